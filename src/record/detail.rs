@@ -1,0 +1,127 @@
+//! `details/<id>/record.toml`: a place on the surface worth telling about.
+
+use super::{DetailId, Evidence, Lang, Localised, Note, PartId, RightsId, ViewFrom};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// Which of the two bodies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum BodyKind {
+    /// The old one.
+    Original,
+    /// The copy.
+    Replica,
+}
+
+/// What sort of thing a detail is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// Ornament or image.
+    Motif,
+    /// Lettering.
+    Inscription,
+    /// Old mending.
+    Repair,
+    /// Wear, dent, crack.
+    Damage,
+    /// Added to the replica on purpose.
+    Addition,
+    /// Left on the replica by the process of making.
+    Trace,
+    /// How it was put together.
+    Construction,
+    /// Something that is no longer there.
+    Loss,
+}
+
+/// How a detail stands on one body.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Stands {
+    /// It is there.
+    Present,
+    /// It is not there.
+    Absent,
+    /// It is there, changed.
+    Altered,
+    /// Nobody knows.
+    Unknown,
+}
+
+/// The bearing of a detail on both bodies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bearing {
+    /// On the original.
+    pub original: Stands,
+    /// On the replica; left out when the object has no replica.
+    pub replica: Option<Stands>,
+}
+
+/// One detail.
+#[derive(Debug, Clone)]
+pub struct Detail {
+    /// Folder name.
+    pub id: DetailId,
+    /// Folder, for resolving files.
+    pub folder: PathBuf,
+    /// The facts.
+    pub record: DetailRecord,
+    /// Title and words, one per language of the site.
+    pub notes: BTreeMap<Lang, Note>,
+}
+
+/// The facts of a detail's `record.toml`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DetailRecord {
+    /// Version of the record format; always 1.
+    pub format: u32,
+    /// Place in the key; details with the same number are ordered by id.
+    #[serde(default)]
+    pub order: u32,
+    /// What sort of thing it is.
+    pub kind: Kind,
+    /// The part it is on.
+    pub part: PartId,
+    /// How it stands on each body.
+    pub bearing: Bearing,
+    /// Where it is.
+    pub anchor: Anchor,
+    /// The direction from which it is best seen; straight onto the surface when absent.
+    pub view: Option<ViewFrom>,
+    /// How it is known.
+    pub evidence: Evidence,
+    /// Photographs.
+    #[serde(default)]
+    pub photographs: Vec<Photograph>,
+}
+
+/// A point on the surface of a part.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Anchor {
+    /// The body in whose model the point lies.
+    pub body: BodyKind,
+    /// The point, in millimetres in the frame of the body's models (+Y up).
+    pub point_mm: [f64; 3],
+    /// Radius of the patch of surface meant, in millimetres.
+    pub radius_mm: f64,
+}
+
+/// A photograph beside its record.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Photograph {
+    /// File name, in the same folder as the record.
+    pub file: String,
+    /// Rights, a key of the object's `[[rights]]`.
+    pub rights: RightsId,
+    /// What it shows, for someone who cannot see it.
+    pub alt: Localised,
+    /// Caption under it.
+    pub caption: Option<Localised>,
+}

@@ -1,0 +1,70 @@
+//! What the keeper wrote.
+//!
+//! Takes a content folder (TOML facts, Markdown words) and today's date; hands on a
+//! [`Catalogue`] in which every id resolves, every language is present, every path stays inside
+//! the folder, and every asset shown is permitted today; beside it the [`Findings`], all of them,
+//! each with file, line, column and remedy. When an error stands in the way of a whole
+//! catalogue, there is none, only findings. Nothing is repaired silently.
+
+mod day;
+mod detail;
+mod evidence;
+mod finding;
+mod ids;
+mod lang;
+mod making;
+mod object;
+mod rights;
+mod site;
+pub mod words;
+
+pub use day::Day;
+pub use detail::{Anchor, Bearing, BodyKind, Detail, DetailRecord, Kind, Photograph, Stands};
+pub use evidence::{Evidence, Ground};
+pub use finding::{Finding, Findings, Place, Severity, SourceFile, content_name};
+pub use ids::{
+    DetailId, IdError, MaterialId, ObjectId, PartId, PersonId, RightsId, SourceId, StepId, TermId, suggest,
+};
+pub use lang::{Dir, Lang, Localised};
+pub use making::{Quantity, Step, StepRecord};
+pub use object::{
+    Bodies, Body, DeclaredDifference, Identification, LengthUnit, Material, Object, ObjectRecord, Part, Source,
+    ViewFrom, Weighed,
+};
+pub use rights::{Rights, StatementUri, Use};
+pub use site::{Kiosk, Look, Person, Site};
+pub use words::Note;
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// A glossary term.
+#[derive(Debug, Clone)]
+pub struct Term {
+    /// Folder name.
+    pub id: TermId,
+    /// Title and words, one per language of the site.
+    pub notes: BTreeMap<Lang, Note>,
+}
+
+/// The whole content folder, read and checked.
+#[derive(Debug, Clone)]
+pub struct Catalogue {
+    /// The content folder.
+    pub folder: PathBuf,
+    /// Publisher, languages, people.
+    pub site: Site,
+    /// Objects by id.
+    pub objects: Vec<Object>,
+    /// Glossary by id.
+    pub terms: Vec<Term>,
+    /// The day for which rights were judged.
+    pub today: Day,
+}
+
+impl Catalogue {
+    /// The object with this id.
+    pub fn object(&self, id: &ObjectId) -> Option<&Object> {
+        self.objects.iter().find(|o| &o.id == id)
+    }
+}

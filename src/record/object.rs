@@ -1,0 +1,231 @@
+//! `<object>/record.toml`: the thing, its two bodies, their parts and materials.
+
+use super::{
+    BodyKind, Day, Detail, Evidence, Lang, Localised, MaterialId, Note, ObjectId, PartId, Photograph, Rights,
+    RightsId, SourceId, Step,
+};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// One object with everything the keeper wrote about it.
+#[derive(Debug, Clone)]
+pub struct Object {
+    /// Folder name.
+    pub id: ObjectId,
+    /// Folder, for resolving files.
+    pub folder: PathBuf,
+    /// The facts.
+    pub record: ObjectRecord,
+    /// Title, introduction and story, one per language of the site.
+    pub notes: BTreeMap<Lang, Note>,
+    /// Details in the keeper's order (`order` in the record, then id).
+    pub details: Vec<Detail>,
+    /// Steps of the making, in the order of their folders.
+    pub making: Vec<Step>,
+}
+
+/// The facts of `record.toml`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ObjectRecord {
+    /// Version of the record format; always 1.
+    pub format: u32,
+    /// What it is.
+    pub identification: Identification,
+    /// The original and, usually, the replica.
+    pub bodies: Bodies,
+    /// Materials by id.
+    pub materials: BTreeMap<MaterialId, Material>,
+    /// Statements of rights; every asset names one.
+    pub rights: Vec<Rights>,
+    /// Rights in the words of this object's notes.
+    pub words_rights: RightsId,
+    /// Books, reports and letters by id.
+    #[serde(default)]
+    pub sources: BTreeMap<SourceId, Source>,
+    /// Differences that no scan shows: metal, surface, finish, weight.
+    #[serde(default)]
+    pub differences: Vec<DeclaredDifference>,
+    /// The direction from which the object is first seen.
+    #[serde(default)]
+    pub front: ViewFrom,
+    /// Photographs of the whole object.
+    #[serde(default)]
+    pub photographs: Vec<Photograph>,
+    /// The two or three sentences for the printed object label (60–75 words), per language.
+    pub label: Localised,
+}
+
+/// Identification, in the units of information of Spectrum 5.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Identification {
+    /// Object number.
+    pub number: String,
+    /// Object name: what kind of thing it is ("mortar").
+    pub name: Localised,
+    /// Object production date, as it should be read.
+    pub date: Localised,
+    /// Object production place.
+    pub place: Option<Localised>,
+    /// Object production person or organisation.
+    pub maker: Option<Localised>,
+    /// Owner or keeper of the original.
+    pub keeper: Localised,
+    /// How these facts are known.
+    pub evidence: Evidence,
+}
+
+/// Original and replica.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bodies {
+    /// The original.
+    pub original: Body,
+    /// The replica, if there is one.
+    pub replica: Option<Body>,
+}
+
+impl Bodies {
+    /// The body of this kind.
+    pub fn get(&self, kind: BodyKind) -> Option<&Body> {
+        match kind {
+            BodyKind::Original => Some(&self.original),
+            BodyKind::Replica => self.replica.as_ref(),
+        }
+    }
+}
+
+/// One body: a set of parts.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Body {
+    /// Where it is now.
+    pub location: Localised,
+    /// Its surface as a visitor sees it.
+    pub finish: Localised,
+    /// Weighed mass in grams, if it was put on a scale.
+    pub weighed_g: Option<Weighed>,
+    /// When it was made (a replica) or scanned (an original).
+    pub dated: Option<Day>,
+    /// Its parts.
+    pub parts: Vec<Part>,
+}
+
+/// A mass read from a scale.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Weighed {
+    /// Reading in grams.
+    pub value_g: f64,
+    /// Half-width of the scale's resolution or stated uncertainty, in grams (k = 2).
+    pub uncertainty_g: f64,
+    /// How it is known.
+    pub evidence: Evidence,
+}
+
+/// A separable piece of a body.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Part {
+    /// The same id on both bodies means the same part.
+    pub id: PartId,
+    /// Its name.
+    pub name: Localised,
+    /// Path of the model, inside the object's folder.
+    pub model: String,
+    /// Unit of the model's numbers; glTF is always metres.
+    pub unit: LengthUnit,
+    /// Key into `materials`.
+    pub material: MaterialId,
+    /// Rights in the model.
+    pub rights: RightsId,
+    /// Whether the part is solid metal, when known.
+    pub solid: Option<bool>,
+}
+
+/// Unit of length in a model file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum LengthUnit {
+    /// Millimetre.
+    #[serde(rename = "mm")]
+    Millimetre,
+    /// Centimetre.
+    #[serde(rename = "cm")]
+    Centimetre,
+    /// Metre.
+    #[serde(rename = "m")]
+    Metre,
+    /// Inch, 25.4 mm exactly (international yard and pound agreement, 1959).
+    #[serde(rename = "in")]
+    Inch,
+}
+
+impl LengthUnit {
+    /// Millimetres in one unit.
+    pub fn in_mm(self) -> f64 {
+        match self {
+            Self::Millimetre => 1.0,
+            Self::Centimetre => 10.0,
+            Self::Metre => 1000.0,
+            Self::Inch => 25.4,
+        }
+    }
+}
+
+/// A material with its density as a range.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Material {
+    /// Its name.
+    pub name: Localised,
+    /// Lowest and highest density, grams per cubic centimetre.
+    pub density_g_per_cm3: [f64; 2],
+    /// Where the density is from.
+    pub evidence: Evidence,
+}
+
+/// Something that can be cited.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Source {
+    /// Who wrote or made it.
+    pub author: Option<String>,
+    /// Its title.
+    pub title: String,
+    /// The title's language, when it is not the page's.
+    pub lang: Option<Lang>,
+    /// Date as written on it.
+    pub date: Option<String>,
+    /// Where it can be seen.
+    pub held: Option<String>,
+}
+
+/// A difference that is stated rather than measured.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DeclaredDifference {
+    /// What differs, in a word or two: "finish".
+    pub aspect: Localised,
+    /// How it is on the original.
+    pub original: Localised,
+    /// How it is on the replica.
+    pub replica: Localised,
+    /// Why.
+    pub reason: Localised,
+    /// How it is known.
+    pub evidence: Evidence,
+}
+
+/// A direction of sight onto the object, angles in degrees.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ViewFrom {
+    /// Turn about the vertical (+Y), 0 looking from +Z, 90 looking from +X.
+    #[serde(default)]
+    pub azimuth_deg: f64,
+    /// Height of the eye above the horizon, −90 to 90.
+    #[serde(default)]
+    pub elevation_deg: f64,
+}

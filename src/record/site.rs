@@ -1,0 +1,69 @@
+//! `site.toml`: who publishes, in which languages, and who the people are.
+
+use super::{Lang, Localised, PersonId};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// The whole of `site.toml`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Site {
+    /// Version of the record format; always 1.
+    pub format: u32,
+    /// The publishing body, as it signs.
+    pub publisher: String,
+    /// Absolute address at which the site will stand, ending in `/`; used for the code on the label.
+    pub address: String,
+    /// Languages in order; the first is the one at the root of the site.
+    pub languages: Vec<Lang>,
+    /// Title of the whole site.
+    pub name: Localised,
+    /// A sentence or two under the title of the home page.
+    pub introduction: Localised,
+    /// A statement shown at the foot of every page (for the demonstration: that all is invented).
+    pub statement: Option<Localised>,
+    /// Choices about appearance.
+    #[serde(default)]
+    pub look: Look,
+    /// Settings of the gallery kiosk.
+    #[serde(default)]
+    pub kiosk: Kiosk,
+    /// People and groups by id.
+    #[serde(default)]
+    pub people: BTreeMap<PersonId, Person>,
+}
+
+/// Appearance.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Look {
+    /// Folder (inside the content folder) whose files replace those of the built-in theme.
+    pub theme: Option<String>,
+}
+
+/// Kiosk settings.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Kiosk {
+    /// Seconds without a touch before the kiosk offers to go back to its start.
+    pub idle_seconds: u32,
+}
+
+impl Default for Kiosk {
+    /// 90 seconds, the middle of the usual 60–120 (common practice, no source).
+    fn default() -> Self {
+        Self { idle_seconds: 90 }
+    }
+}
+
+/// A person or group.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Person {
+    /// Name as credited.
+    pub name: String,
+    /// What they do.
+    pub role: Localised,
+    /// The body they work for.
+    pub affiliation: Option<String>,
+}

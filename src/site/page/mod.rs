@@ -1,0 +1,104 @@
+//! Page models: all that a template may show, in plain typed data.
+//!
+//! Text fields are plain text (the templates escape them); only fields ending in `_html` hold
+//! markup, made by `record::words` from escaped input. Every `href` and picture address is
+//! relative to the page, so that the site works from any folder. Numbers that a reader sees come
+//! as finished text in the page's language, made in `site::figures`.
+
+mod object;
+mod rest;
+
+pub(crate) use object::{
+    BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry, Leader, ModelFile,
+    ObjectHead, ObjectPage, Plate, ScaleBar,
+};
+pub(crate) use rest::{
+    Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage, LargePrintSection,
+    MakingPage, MakingStep, RightsPage, SourceRow, WrongAddressPage,
+};
+
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What every page has around its content.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Frame {
+    /// Language of the page.
+    pub(crate) lang: String,
+    /// `ltr` or `rtl`.
+    pub(crate) dir: &'static str,
+    /// `<title>`: page, object, site.
+    pub(crate) title: String,
+    /// One sentence for search results.
+    pub(crate) description: String,
+    /// Name of the site.
+    pub(crate) site_name: String,
+    /// Publisher.
+    pub(crate) publisher: String,
+    /// Statement at the foot of every page.
+    pub(crate) statement: Option<String>,
+    /// Content-Security-Policy for the `meta` tag.
+    pub(crate) policy: &'static str,
+    /// Stylesheet address.
+    pub(crate) stylesheet: String,
+    /// Fonts to fetch early.
+    pub(crate) preload_fonts: Vec<String>,
+    /// Viewer script address; only on pages that turn a model.
+    pub(crate) viewer: Option<String>,
+    /// Address of this language's home page.
+    pub(crate) home: String,
+    /// This page in every language.
+    pub(crate) languages: Vec<LanguageLink>,
+    /// Pages of the current object, in order; empty on pages above the objects.
+    pub(crate) sections: Vec<SectionLink>,
+    /// Pages of the whole site (glossary), in order.
+    pub(crate) site_links: Vec<SectionLink>,
+    /// Interface words of this language: `frame.words.what_differs`.
+    pub(crate) words: BTreeMap<String, String>,
+}
+
+/// The same page in another language.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct LanguageLink {
+    pub(crate) lang: String,
+    pub(crate) dir: &'static str,
+    /// The language's own name for itself.
+    pub(crate) name: String,
+    pub(crate) href: String,
+    pub(crate) current: bool,
+}
+
+/// A link of the navigation.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct SectionLink {
+    pub(crate) text: String,
+    pub(crate) href: String,
+    pub(crate) current: bool,
+}
+
+/// A picture in several sizes and two formats, with its dimensions.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Picture {
+    /// `srcset` of WebP files.
+    pub(crate) webp: String,
+    /// `srcset` of JPEG or PNG files.
+    pub(crate) fallback: String,
+    /// Media type is implied by this one address: the middle fallback size.
+    pub(crate) src: String,
+    /// Dimensions of the largest size, pixels.
+    pub(crate) width: u32,
+    pub(crate) height: u32,
+    /// Alternative text.
+    pub(crate) alt: String,
+}
+
+/// A picture with words and credit.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct CaptionedPicture {
+    pub(crate) picture: Picture,
+    pub(crate) caption: Option<String>,
+    /// "Photograph: X. CC BY 4.0."
+    pub(crate) credit: String,
+    /// Address of the licence or statement.
+    pub(crate) statement: String,
+}

@@ -1,0 +1,153 @@
+//! Home, making, glossary, rights, label, large print, and the page for a wrong address.
+
+use super::{CaptionedPicture, Fact, Frame, ObjectHead, Picture};
+use serde::Serialize;
+
+/// All objects.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct HomePage {
+    pub(crate) frame: Frame,
+    pub(crate) introduction: String,
+    pub(crate) cards: Vec<Card>,
+}
+
+/// One object on the home page.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Card {
+    pub(crate) object: ObjectHead,
+    pub(crate) lead_html: String,
+    pub(crate) picture: Picture,
+    /// "Replica shown; the original is in …" or "Original".
+    pub(crate) standing: String,
+    /// "12 details" in words of the language.
+    pub(crate) details: String,
+}
+
+/// How it was made.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct MakingPage {
+    pub(crate) frame: Frame,
+    pub(crate) object: ObjectHead,
+    /// Total hours, people, materials.
+    pub(crate) facts: Vec<Fact>,
+    pub(crate) steps: Vec<MakingStep>,
+    /// The general caution on tools, powder and heat.
+    pub(crate) caution: String,
+}
+
+/// One step.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct MakingStep {
+    pub(crate) id: String,
+    pub(crate) number: usize,
+    pub(crate) title: String,
+    pub(crate) words_html: String,
+    /// Date, hours, people, quantities, how known.
+    pub(crate) facts: Vec<Fact>,
+    pub(crate) caution: Option<String>,
+    pub(crate) photographs: Vec<CaptionedPicture>,
+}
+
+/// Terms explained.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct GlossaryPage {
+    pub(crate) frame: Frame,
+    pub(crate) terms: Vec<GlossaryTerm>,
+}
+
+/// One term.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct GlossaryTerm {
+    pub(crate) id: String,
+    pub(crate) title: String,
+    pub(crate) words_html: String,
+}
+
+/// Sources, rights and credits of one object.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct RightsPage {
+    pub(crate) frame: Frame,
+    pub(crate) object: ObjectHead,
+    pub(crate) credits: Vec<CreditRow>,
+    pub(crate) sources: Vec<SourceRow>,
+    /// People and what they did.
+    pub(crate) people: Vec<Fact>,
+}
+
+/// One asset and its rights.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct CreditRow {
+    /// "Model of the original, mortar", "Photograph: …", "Words".
+    pub(crate) asset: String,
+    pub(crate) holder: String,
+    pub(crate) statement: String,
+    /// Short label of the licence or statement.
+    pub(crate) label: String,
+    /// "Display, print" in words; with the last day when there is one.
+    pub(crate) permits: String,
+}
+
+/// One source.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct SourceRow {
+    pub(crate) id: String,
+    pub(crate) author: Option<String>,
+    pub(crate) title: String,
+    /// Language of the title when it differs from the page's.
+    pub(crate) lang: Option<String>,
+    pub(crate) dir: &'static str,
+    pub(crate) date: Option<String>,
+    pub(crate) held: Option<String>,
+}
+
+/// A label to print and set beside the object.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct LabelPage {
+    pub(crate) frame: Frame,
+    pub(crate) object: ObjectHead,
+    /// The label's words in every language of the site, this page's first.
+    pub(crate) texts: Vec<LabelText>,
+    /// QR code as an SVG file's address, with the address in words beneath.
+    pub(crate) code_src: String,
+    pub(crate) code_alt: String,
+    pub(crate) address: String,
+    pub(crate) facts: Vec<Fact>,
+}
+
+/// Words of the label in one language.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct LabelText {
+    pub(crate) lang: String,
+    pub(crate) dir: &'static str,
+    pub(crate) title: String,
+    pub(crate) standing: String,
+    pub(crate) text: String,
+}
+
+/// The whole object in large print.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct LargePrintPage {
+    pub(crate) frame: Frame,
+    pub(crate) object: ObjectHead,
+    pub(crate) lead_html: String,
+    pub(crate) standing: String,
+    pub(crate) facts: Vec<Fact>,
+    pub(crate) picture: Picture,
+    pub(crate) sections: Vec<LargePrintSection>,
+}
+
+/// One detail in large print.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct LargePrintSection {
+    pub(crate) letter: String,
+    pub(crate) title: String,
+    pub(crate) kind_word: String,
+    pub(crate) bearing: String,
+    pub(crate) words_html: String,
+}
+
+/// Shown by a server for an address that does not exist.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct WrongAddressPage {
+    pub(crate) frame: Frame,
+}
