@@ -3,16 +3,19 @@
 //! Data flows one way; no later stage reaches back.
 //!
 //! ```text
-//! record/   what the keeper wrote            folder        → Catalogue + Findings
-//! mesh/     triangles in millimetres         model file    → Mesh
-//! space/    bounding-volume tree             Mesh          → Tree: closest point, rays
-//! picture/  stills, photographs, codes       Mesh + Camera → Still
-//! site/     page models → templates → files  Catalogue     → a folder to serve
+//! record/   what the keeper wrote          folder             → Catalogue + Findings
+//! mesh/     triangles in millimetres       model file         → Mesh
+//! space/    bounding-volume tree           Mesh               → Tree: closest point, rays
+//! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
+//! survey    all that can be known first    folder             → Survey
+//! picture/  stills, photographs, codes     Mesh + Camera      → files
+//! site/     page models → templates        Survey             → a folder to serve
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a
 //! listener for progress come in as arguments.
 
+pub mod collate;
 pub mod limits;
 pub mod mesh;
 pub mod picture;
@@ -21,3 +24,4 @@ pub mod record;
 pub mod site;
 pub mod space;
 pub mod store;
+pub mod survey;

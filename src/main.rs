@@ -1,1 +1,161 @@
-fn main() {}
+//! Arguments → one call → printed report. Nothing else.
+
+mod terminal;
+
+use clap::{Args, Parser, Subcommand};
+use counterpart::limits::Limits;
+use counterpart::record::{Day, report};
+use counterpart::site;
+use counterpart::store::Store;
+use counterpart::survey::{Survey, survey};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use terminal::Terminal;
+
+/// Tells visitors truthfully how a replica stands to its original.
+///
+/// Reads a folder of notes, records, photographs and models, and writes a site that works
+/// without a network. Run without a command it publishes ./content to ./display.
+#[derive(Parser)]
+#[command(version, after_help = "Example: counterpart publish content --to display\n\nExit codes: 0 done, 1 findings that must be mended first, 2 wrong usage, 3 failed.")]
+struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Check all records, words, rights and models, and list what must be mended
+    #[command(after_help = "Example: counterpart survey content --json")]
+    Survey(SurveyArgs),
+    /// Write the site, whole or not at all
+    #[command(after_help = "Example: counterpart publish content --to display")]
+    Publish(PublishArgs),
+}
+
+#[derive(Args)]
+struct SurveyArgs {
+    /// The content folder
+    #[arg(default_value = "content")]
+    content: PathBuf,
+    /// Print the findings as JSON
+    #[arg(long)]
+    json: bool,
+    /// The day for which rights are judged, for example 2027-01-31; today when left out
+    #[arg(long, value_name = "DAY")]
+    on: Option<Day>,
+}
+
+#[derive(Args)]
+struct PublishArgs {
+    /// The content folder
+    #[arg(default_value = "content")]
+    content: PathBuf,
+    /// Where the site goes; a folder that counterpart did not write is never replaced
+    #[arg(long, value_name = "DIR", default_value = "display")]
+    to: PathBuf,
+    /// Print the report as JSON
+    #[arg(long)]
+    json: bool,
+    /// The day for which rights are judged, for example 2027-01-31; today when left out
+    #[arg(long, value_name = "DAY")]
+    on: Option<Day>,
+}
+
+/// The work is done.
+const DONE: u8 = 0;
+/// Findings must be mended first.
+const FINDINGS: u8 = 1;
+/// The work failed.
+const FAILED: u8 = 3;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let terminal = Terminal::new();
+    let command = cli.command.unwrap_or_else(|| {
+        Command::Publish(PublishArgs { content: "content".into(), to: "display".into(), json: false, on: None })
+    });
+    let code = match command {
+        Command::Survey(args) => run_survey(&args, &terminal),
+        Command::Publish(args) => run_publish(&args, &terminal),
+    };
+    ExitCode::from(code)
+}
+
+fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
+    let found = look(&args.content, args.on, terminal);
+    if args.json {
+        terminal.report(&report::json(&found.findings));
+    } else {
+        terminal.report(&report::plain(&found.findings, &found.sources, terminal.colour_report()));
+    }
+    if found.findings.refuse() { FINDINGS } else { DONE }
+}
+
+fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
+    let found = look(&args.content, args.on, terminal);
+    if !found.findings.is_empty() {
+        terminal.note(&report::plain(&found.findings, &found.sources, terminal.colour_notes()));
+    }
+    let catalogue = match &found.catalogue {
+        Some(catalogue) if !found.findings.refuse() => catalogue,
+        _ => {
+            terminal.note("Nothing was published; the earlier site, if there is one, is as it was.");
+            return FINDINGS;
+        }
+    };
+    let store = open_store(&args.content, terminal);
+    let request = site::Request {
+        catalogue,
+        geometry: &found.geometry,
+        target: &args.to,
+        store: &store,
+        limits: &Limits::default(),
+        listener: terminal,
+    };
+    match site::publish(&request) {
+        Ok(published) => {
+            terminal.report(&published_text(&published, &args.to, args.json));
+            DONE
+        }
+        Err(error) => {
+            terminal.note(&format!("Publishing failed: {error}\nThe earlier site, if there is one, is as it was."));
+            FAILED
+        }
+    }
+}
+
+fn look(content: &Path, on: Option<Day>, terminal: &Terminal) -> Survey {
+    survey(content, on.unwrap_or_else(Day::today), &Limits::default(), terminal)
+}
+
+/// The store stands beside the content folder. Without it the work only takes longer.
+fn open_store(content: &Path, terminal: &Terminal) -> Store {
+    let beside = std::path::absolute(content).ok().and_then(|path| Some(path.parent()?.join(".counterpart")));
+    match beside.map(|folder| Store::open(&folder)) {
+        Some(Ok(store)) => store,
+        Some(Err(error)) => {
+            terminal.note(&format!("The store cannot be used ({error}); everything is made anew."));
+            Store::none()
+        }
+        None => Store::none(),
+    }
+}
+
+fn published_text(published: &site::Published, to: &Path, json: bool) -> String {
+    let page = to.join("index.html");
+    if json {
+        let report = serde_json::json!({
+            "format": 1, "pages": published.pages, "files": published.files, "bytes": published.bytes, "open": page,
+        });
+        return format!("{report}\n");
+    }
+    let megabytes = published.bytes as f64 / 1e6;
+    format!(
+        "Published {} pages, {} files, {megabytes:.1} MB.\nOpen {}, or serve the folder: python3 -m http.server --directory {}\n",
+        published.pages,
+        published.files,
+        page.display(),
+        to.display()
+    )
+}

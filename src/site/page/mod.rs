@@ -14,7 +14,7 @@ pub(crate) use object::{
 };
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage, LargePrintSection,
-    MakingPage, MakingStep, RightsPage, SourceRow, WrongAddressPage,
+    MakingPage, MakingStep, RightsPage, SourceRow,
 };
 
 use serde::Serialize;

@@ -1,4 +1,4 @@
-//! Home, making, glossary, rights, label, large print, and the page for a wrong address.
+//! Home, making, glossary, rights, label and large print.
 
 use super::{CaptionedPicture, Fact, Frame, ObjectHead, Picture};
 use serde::Serialize;
@@ -144,10 +144,4 @@ pub(crate) struct LargePrintSection {
     pub(crate) kind_word: String,
     pub(crate) bearing: String,
     pub(crate) words_html: String,
-}
-
-/// Shown by a server for an address that does not exist.
-#[derive(Debug, Clone, Serialize)]
-pub(crate) struct WrongAddressPage {
-    pub(crate) frame: Frame,
 }

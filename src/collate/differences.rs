@@ -1,0 +1,67 @@
+//! Quantities of the two bodies that can be set side by side.
+
+use super::bodies::BodyGeometry;
+use crate::mesh;
+use crate::record::{Body, MaterialId, Material};
+use std::collections::BTreeMap;
+
+/// How a number is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Basis {
+    /// Computed from the scan or read from an instrument.
+    Measured,
+    /// Stated by the keeper.
+    Declared,
+    /// Derived from a measurement and an assumption.
+    Estimated,
+}
+
+/// Lowest and highest value that the inputs allow.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Span {
+    /// Lowest.
+    pub low: f64,
+    /// Highest.
+    pub high: f64,
+}
+
+/// A mass, or the reason why there is none.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Amount {
+    /// Read from a scale: value and expanded uncertainty (k = 2), grams.
+    Weighed {
+        /// Reading, grams.
+        value_g: f64,
+        /// Expanded uncertainty, grams.
+        uncertainty_g: f64,
+    },
+    /// Volume × density, grams, over the range of densities.
+    Estimated(Span),
+    /// A part's surface has openings, so it encloses no volume that could be stated.
+    Open,
+    /// It is not known that all parts are solid, so a volume says nothing about the mass.
+    NotKnownSolid,
+}
+
+/// The mass of a body: weighed if it was weighed; else volume × density when every part is closed
+/// and known to be solid. `volume_mm3 · 10⁻³ = volume_cm3`, and g/cm³ · cm³ = g.
+pub fn body_mass_g(body: &Body, geometry: &BodyGeometry, materials: &BTreeMap<MaterialId, Material>) -> Amount {
+    if let Some(weighed) = &body.weighed_g {
+        return Amount::Weighed { value_g: weighed.value_g, uncertainty_g: weighed.uncertainty_g };
+    }
+    let mut total = Span { low: 0.0, high: 0.0 };
+    for part in &body.parts {
+        if part.solid != Some(true) {
+            return Amount::NotKnownSolid;
+        }
+        let Some(found) = geometry.part(&part.id) else { return Amount::Open };
+        let Some(material) = materials.get(&part.material) else { return Amount::NotKnownSolid };
+        if !mesh::is_closed(&found.mesh) {
+            return Amount::Open;
+        }
+        let volume_cm3 = mesh::signed_volume_mm3(&found.mesh).abs() * 1e-3;
+        total.low += volume_cm3 * material.density_g_per_cm3[0];
+        total.high += volume_cm3 * material.density_g_per_cm3[1];
+    }
+    Amount::Estimated(total)
+}

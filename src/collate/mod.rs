@@ -1,0 +1,14 @@
+//! Original and replica side by side, as geometry.
+//!
+//! Takes an object's record and its model files; hands on [`ObjectGeometry`]: every part as a
+//! mesh with its tree, and every detail placed on the surface of both bodies. A model that cannot
+//! be read, or a detail that is not on its part's surface, is a finding; nothing is moved further
+//! than [`SNAP_MM`] without a word.
+
+mod bodies;
+mod differences;
+mod places;
+
+pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
+pub use differences::{Amount, Basis, Span, body_mass_g};
+pub use places::{OTHER_BODY_MM, Placed, SNAP_MM};

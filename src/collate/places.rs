@@ -1,0 +1,90 @@
+//! Details on the surface: checked, snapped, and carried from one body to the other.
+
+use super::bodies::BodyGeometry;
+use crate::record::{BodyKind, Detail, DetailId, Finding, Findings, Object, Severity, Sources, content_name};
+use crate::space::{Anchored, snap};
+use glam::DVec3;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// How far an anchor may lie off the surface it was taken from, millimetres. A point taken on a
+/// decimated model may be off by that model's error; 1 mm is well above what we let a display
+/// model stray, and well below the size of anything worth a note.
+pub const SNAP_MM: f64 = 1.0;
+
+/// How far the same place may lie from the other body's surface before it is held to be nowhere on
+/// it, millimetres, added to the radius of the detail. Wide, since an addition or a loss is there
+/// on one body only.
+pub const OTHER_BODY_MM: f64 = 5.0;
+
+/// A detail on one body.
+#[derive(Debug, Clone, Copy)]
+pub struct Placed {
+    /// Nearest point of the surface, millimetres.
+    pub point: DVec3,
+    /// Outward unit normal, averaged over the detail's radius.
+    pub normal: DVec3,
+    /// How far the anchor had to be moved, millimetres.
+    pub moved_mm: f64,
+}
+
+impl From<Anchored> for Placed {
+    fn from(found: Anchored) -> Self {
+        Self { point: found.point, normal: found.normal, moved_mm: found.distance_mm }
+    }
+}
+
+pub(super) fn place_all(
+    root: &Path,
+    object: &Object,
+    bodies: &BTreeMap<BodyKind, BodyGeometry>,
+    sources: &Sources,
+    findings: &mut Findings,
+) -> BTreeMap<DetailId, BTreeMap<BodyKind, Placed>> {
+    object
+        .details
+        .iter()
+        .map(|detail| {
+            let on_bodies = bodies
+                .iter()
+                .filter_map(|(kind, body)| Some((*kind, place(root, detail, *kind, body, sources, findings)?)))
+                .collect();
+            (detail.id.clone(), on_bodies)
+        })
+        .collect()
+}
+
+fn place(
+    root: &Path,
+    detail: &Detail,
+    kind: BodyKind,
+    body: &BodyGeometry,
+    sources: &Sources,
+    findings: &mut Findings,
+) -> Option<Placed> {
+    let part = body.part(&detail.record.part)?;
+    let anchor = &detail.record.anchor;
+    let point = DVec3::from_array(anchor.point_mm);
+    if kind != anchor.body {
+        let reach = anchor.radius_mm + OTHER_BODY_MM;
+        return snap(&part.tree, &part.mesh, point, anchor.radius_mm, reach).ok().map(Placed::from);
+    }
+    match snap(&part.tree, &part.mesh, point, anchor.radius_mm, SNAP_MM) {
+        Ok(found) => Some(found.into()),
+        Err(off) => {
+            let record = content_name(root, &detail.folder.join("record.toml"));
+            let near = off.nearest.to_array().map(|c| format!("{c:.2}")).join(", ");
+            findings.push(Finding {
+                severity: Severity::Error,
+                rule: "anchor-off-surface",
+                place: sources.place_of(&record, &["anchor", "point_mm"]),
+                what: format!(
+                    "the anchor lies {:.2} mm from the surface of the part ‘{}’; at most {SNAP_MM} mm is allowed",
+                    off.distance_mm, part.id
+                ),
+                remedy: format!("the nearest point of the surface is [{near}]; write it, or choose another part or body"),
+            });
+            None
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! Where each page stands, and how one page points at another.
+//!
+//! All addresses inside the site are relative, so that it works from any folder of any server.
+
+use crate::record::{DetailId, Lang, ObjectId};
+
+/// A page, whatever its language.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Page {
+    /// All objects.
+    Home,
+    /// Terms explained.
+    Glossary,
+    /// Plate, key and story.
+    Object(ObjectId),
+    /// One detail.
+    Detail(ObjectId, DetailId),
+    /// What differs.
+    Differs(ObjectId),
+    /// How it was made.
+    Making(ObjectId),
+    /// Sources, rights and credits.
+    Rights(ObjectId),
+    /// Printable label.
+    Label(ObjectId),
+    /// Large print.
+    LargePrint(ObjectId),
+}
+
+/// A page in one language.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Address {
+    /// Folders from the root of the site to the page.
+    steps: Vec<String>,
+}
+
+impl Address {
+    /// The address of `page` in `lang`; the site's first language has no folder of its own.
+    pub(crate) fn of(page: &Page, lang: &Lang, first: &Lang) -> Self {
+        let mut steps = Vec::new();
+        if lang != first {
+            steps.push(lang.as_str().to_lowercase());
+        }
+        let mut add = |parts: &[&str]| steps.extend(parts.iter().map(|p| (*p).to_owned()));
+        match page {
+            Page::Home => {}
+            Page::Glossary => add(&["glossary"]),
+            Page::Object(o) => add(&[o.as_str()]),
+            Page::Detail(o, d) => add(&[o.as_str(), "details", d.as_str()]),
+            Page::Differs(o) => add(&[o.as_str(), "what-differs"]),
+            Page::Making(o) => add(&[o.as_str(), "making"]),
+            Page::Rights(o) => add(&[o.as_str(), "rights"]),
+            Page::Label(o) => add(&[o.as_str(), "label"]),
+            Page::LargePrint(o) => add(&[o.as_str(), "large-print"]),
+        }
+        Self { steps }
+    }
+
+    /// The page's file, relative to the root of the site.
+    pub(crate) fn file(&self) -> String {
+        let mut path = self.steps.join("/");
+        if !path.is_empty() {
+            path.push('/');
+        }
+        path + "index.html"
+    }
+
+    /// The page's address below the site's own, with a closing slash: `cy/mortar/`.
+    pub(crate) fn below_root(&self) -> String {
+        self.steps.iter().map(|s| format!("{s}/")).collect()
+    }
+
+    /// How this page points at `other`.
+    pub(crate) fn to(&self, other: &Address) -> String {
+        let shared = self.steps.iter().zip(&other.steps).take_while(|(a, b)| a == b).count();
+        let up = "../".repeat(self.steps.len() - shared);
+        let down: String = other.steps[shared..].iter().map(|s| format!("{s}/")).collect();
+        if up.is_empty() && down.is_empty() { "./".to_owned() } else { up + &down }
+    }
+
+    /// How this page points at a file given relative to the root of the site.
+    pub(crate) fn to_file(&self, file: &str) -> String {
+        "../".repeat(self.steps.len()) + file
+    }
+}
+
+/// Names that no object may take, since the site uses them itself at its root.
+pub(crate) const TAKEN_AT_ROOT: [&str; 2] = ["assets", "glossary"];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn address(page: Page, lang: &str) -> Address {
+        Address::of(&page, &lang.parse().unwrap(), &"en".parse().unwrap())
+    }
+
+    #[test]
+    fn relative_between_any_two_pages() {
+        let mortar: ObjectId = "mortar".parse().unwrap();
+        let home = address(Page::Home, "en");
+        let detail = address(Page::Detail(mortar.clone(), "patch".parse().unwrap()), "en");
+        let welsh = address(Page::Object(mortar.clone()), "cy");
+        assert_eq!(home.file(), "index.html");
+        assert_eq!(detail.file(), "mortar/details/patch/index.html");
+        assert_eq!(home.to(&detail), "mortar/details/patch/");
+        assert_eq!(detail.to(&home), "../../../");
+        assert_eq!(detail.to(&welsh), "../../../cy/mortar/");
+        assert_eq!(detail.to(&address(Page::Object(mortar), "en")), "../../");
+        assert_eq!(home.to(&home), "./");
+        assert_eq!(welsh.to_file("assets/a.css"), "../../assets/a.css");
+    }
+}

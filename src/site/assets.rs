@@ -1,0 +1,125 @@
+//! Files beside the pages, each named by its content so that a cache can keep it for ever.
+
+use super::SiteError;
+use super::theme::Theme;
+use std::collections::BTreeMap;
+
+/// Characters of the content digest in a file name: 16 hexadecimal digits, 64 bits.
+const DIGEST_CHARS: usize = 16;
+
+/// All asset files of a site, by path relative to its root.
+#[derive(Debug, Default)]
+pub(crate) struct Assets {
+    files: BTreeMap<String, Vec<u8>>,
+}
+
+impl Assets {
+    /// Adds a file; gives its path relative to the root: `assets/<name>.<digest>.<ending>`.
+    pub(crate) fn add(&mut self, name: &str, ending: &str, bytes: Vec<u8>) -> String {
+        let digest = blake3::hash(&bytes).to_hex();
+        let path = format!("assets/{name}.{}.{ending}", &digest[..DIGEST_CHARS]);
+        self.files.entry(path.clone()).or_insert(bytes);
+        path
+    }
+
+    /// All files.
+    pub(crate) fn into_files(self) -> BTreeMap<String, Vec<u8>> {
+        self.files
+    }
+}
+
+/// Addresses of the theme's own files, relative to the root.
+#[derive(Debug, Clone)]
+pub(crate) struct ThemeFiles {
+    /// The one stylesheet.
+    pub(crate) stylesheet: String,
+    /// The viewer.
+    pub(crate) viewer: String,
+    /// Fonts worth fetching before the stylesheet is read.
+    pub(crate) preload_fonts: Vec<String>,
+}
+
+/// Adds the theme's fonts, stylesheet and viewer.
+///
+/// In a stylesheet `url(fonts/x.woff2)` is replaced by the hashed name; a font that does not
+/// exist is an error. Fonts named in a comment `/* preload: a.woff2 b.woff2 */` are preloaded.
+pub(crate) fn add_theme(theme: &Theme, assets: &mut Assets) -> Result<ThemeFiles, SiteError> {
+    let mut fonts = BTreeMap::new();
+    for (name, bytes) in theme.folder("fonts") {
+        if let Some(stem) = name.strip_suffix(".woff2") {
+            fonts.insert(name.to_owned(), assets.add(stem, "woff2", bytes.to_vec()));
+        }
+    }
+    let mut style = String::new();
+    for (name, bytes) in theme.folder("styles") {
+        if name.ends_with(".css") {
+            let text = std::str::from_utf8(bytes)
+                .map_err(|e| SiteError::Theme(format!("styles/{name} is not UTF-8: {e}")))?;
+            style.push_str(text);
+            style.push('\n');
+        }
+    }
+    let preload_fonts = preloaded(&style, &fonts)?;
+    let style = strip_comments(&with_hashed_fonts(&style, &fonts)?);
+    Ok(ThemeFiles {
+        stylesheet: assets.add("style", "css", style.into_bytes()),
+        viewer: assets.add("viewer", "js", theme.viewer().to_vec()),
+        preload_fonts,
+    })
+}
+
+fn missing_font(name: &str) -> SiteError {
+    SiteError::Theme(format!("a stylesheet names the font ‘{name}’, but fonts/{name} does not exist"))
+}
+
+fn preloaded(style: &str, fonts: &BTreeMap<String, String>) -> Result<Vec<String>, SiteError> {
+    let Some((_, rest)) = style.split_once("/* preload:") else { return Ok(Vec::new()) };
+    let names = rest.split_once("*/").map_or("", |(names, _)| names);
+    names
+        .split_whitespace()
+        .map(|name| fonts.get(name).cloned().ok_or_else(|| missing_font(name)))
+        .collect()
+}
+
+/// Replaces `url(fonts/NAME)` with the hashed name; stylesheet and fonts share a folder.
+fn with_hashed_fonts(style: &str, fonts: &BTreeMap<String, String>) -> Result<String, SiteError> {
+    let mut out = String::with_capacity(style.len());
+    let mut pieces = style.split("url(");
+    out.push_str(pieces.next().unwrap_or(""));
+    for piece in pieces {
+        let (inside, rest) = piece
+            .split_once(')')
+            .ok_or_else(|| SiteError::Theme("a stylesheet has ‘url(’ without its ‘)’".to_owned()))?;
+        let address = inside.trim().trim_matches(['"', '\'']);
+        let target = match address.strip_prefix("fonts/") {
+            Some(name) => {
+                let hashed = fonts.get(name).ok_or_else(|| missing_font(name))?;
+                hashed.trim_start_matches("assets/").to_owned()
+            }
+            None if address.starts_with("data:") || address.starts_with('#') => inside.to_owned(),
+            None => {
+                return Err(SiteError::Theme(format!(
+                    "a stylesheet points at ‘{address}’; only fonts/… and data: are allowed"
+                )));
+            }
+        };
+        out.push_str("url(");
+        out.push_str(&target);
+        out.push(')');
+        out.push_str(rest);
+    }
+    Ok(out)
+}
+
+/// Drops comments and the white space at the ends of lines; a stylesheet compresses well enough
+/// that renaming and reordering would gain little and risk much.
+fn strip_comments(style: &str) -> String {
+    let mut out = String::with_capacity(style.len());
+    let mut rest = style;
+    while let Some((before, after)) = rest.split_once("/*") {
+        out.push_str(before);
+        rest = after.split_once("*/").map_or("", |(_, tail)| tail);
+    }
+    out.push_str(rest);
+    out.lines().map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
+}

@@ -1,0 +1,163 @@
+//! The page of one detail.
+
+use super::frame::Script;
+use super::resolve::Resolver;
+use super::Subject;
+use crate::record::words::Passage;
+use crate::record::{Bearing, BodyKind, Kind, Stands};
+use crate::site::address::Page;
+use crate::site::page::{DetailPage, DetailStill, Fact};
+use crate::site::pictures::word;
+use crate::site::words::Words;
+use crate::site::{SiteError, figures};
+
+pub(super) fn page(subject: &Subject<'_>, index: usize) -> Result<DetailPage, SiteError> {
+    let (site, object) = (subject.site, subject.object);
+    let detail = &object.details[index];
+    let page = Page::Detail(object.id.clone(), detail.id.clone());
+    let here = site.address(&page);
+    let note = site.note(&detail.notes)?;
+    let resolver = Resolver {
+        site,
+        here: here.clone(),
+        object: Some(object),
+        folder: Some(&detail.folder),
+        photographs: &detail.record.photographs,
+    };
+    let mut photographs = Vec::new();
+    for photograph in &detail.record.photographs {
+        if !note.pictures.iter().any(|p| p.file == photograph.file) {
+            photographs.push(site.photograph(&here, object, &detail.folder, photograph)?);
+        }
+    }
+    let object_href = here.to(&site.address(&Page::Object(object.id.clone())));
+    let neighbour = |i: Option<usize>| i.map(|i| subject.key_entry(&page, i)).transpose();
+    let kind = kind_word(detail.record.kind);
+    Ok(DetailPage {
+        frame: subject.frame(&page, &note.title, &note.lead_text(), Script::None)?,
+        object: subject.head(&page)?,
+        letter: figures::letter(index),
+        title: note.title.clone(),
+        kind,
+        kind_word: kind_name(detail.record.kind, site.words)?,
+        kind_meaning: site.words.get(&format!("kind_{kind}_meaning"))?.to_owned(),
+        words_html: site.html(note, Passage::Whole, 2, &resolver)?,
+        bearing: bearing_facts(&detail.record.bearing, site.words)?,
+        stills: stills(subject, index, &page)?,
+        photographs,
+        facts: facts(subject, index)?,
+        on_model_href: format!("{object_href}#{}", detail.id),
+        previous: neighbour(index.checked_sub(1))?,
+        next: neighbour(Some(index + 1).filter(|i| *i < object.details.len()))?,
+    })
+}
+
+fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<DetailStill>, SiteError> {
+    let (site, detail) = (subject.site, &subject.object.details[index]);
+    let here = site.address(page);
+    let title = &site.note(&detail.notes)?.title;
+    let Some(view) = subject.pictures.details.get(&detail.id) else { return Ok(Vec::new()) };
+    let mut stills = Vec::new();
+    for (kind, files) in &view.files {
+        let stands = match kind {
+            BodyKind::Original => Some(detail.record.bearing.original),
+            BodyKind::Replica => detail.record.bearing.replica,
+        };
+        // The key says "absent" for a body on which the same place shows nothing.
+        let absent = stands == Some(Stands::Absent);
+        let key = |what: &str| format!("{what}_{}{}", word(*kind), if absent { "_absent" } else { "" });
+        let alt = site.words.fill(&key("alt_detail"), &[("title", title)])?;
+        let mut caption = site.words.get(&key("caption_detail"))?.to_owned();
+        if !absent && view.hidden.get(kind) == Some(&true) {
+            caption = format!("{caption} {}", site.words.get("caption_hidden")?);
+        }
+        stills.push(DetailStill { body: word(*kind), caption, picture: files.seen_from(&here, alt) });
+    }
+    // What a visitor stands before comes first.
+    if subject.object.record.bodies.replica.is_some() {
+        stills.reverse();
+    }
+    Ok(stills)
+}
+
+fn facts(subject: &Subject<'_>, index: usize) -> Result<Vec<Fact>, SiteError> {
+    let (site, detail) = (subject.site, &subject.object.details[index]);
+    let entry = subject.key_entry(&Page::Object(subject.object.id.clone()), index)?;
+    let [x, y, z] = entry.anchor_mm;
+    let mm = |v: f64| figures::millimetres(v, 1, site.words);
+    let plain = |key: &str, value: String| -> Result<Fact, SiteError> {
+        Ok(Fact { term: site.words.get(key)?.to_owned(), value, evidence: None })
+    };
+    let frame = match detail.record.anchor.body {
+        BodyKind::Original => "place_on_original",
+        BodyKind::Replica => "place_on_replica",
+    };
+    let place = site.words.fill(
+        frame,
+        &[("part", &entry.part), ("height", &mm(y)?), ("right", &mm(x)?), ("forward", &mm(z)?)],
+    )?;
+    let reach = site.words.fill("patch_radius", &[("radius", &mm(detail.record.anchor.radius_mm)?)])?;
+    let mut place = plain("fact_place_on_object", format!("{place} {reach}"))?;
+    place.evidence = Some(site.words.get("evidence_place")?.to_owned());
+    Ok(vec![
+        place,
+        plain("fact_known", site.evidence(&detail.record.evidence, subject.object)?)?,
+    ])
+}
+
+/// The kind in data attributes and style names.
+pub(super) fn kind_word(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Motif => "motif",
+        Kind::Inscription => "inscription",
+        Kind::Repair => "repair",
+        Kind::Damage => "damage",
+        Kind::Addition => "addition",
+        Kind::Trace => "trace",
+        Kind::Construction => "construction",
+        Kind::Loss => "loss",
+    }
+}
+
+/// The kind in the page's language.
+pub(super) fn kind_name(kind: Kind, words: &Words) -> Result<String, SiteError> {
+    Ok(words.get(&format!("kind_{}", kind_word(kind)))?.to_owned())
+}
+
+/// How it stands on one body, in a word or two.
+pub(super) fn stands_word(stands: Stands, words: &Words) -> Result<String, SiteError> {
+    let key = match stands {
+        Stands::Present => "stands_present",
+        Stands::Absent => "stands_absent",
+        Stands::Altered => "stands_altered",
+        Stands::Unknown => "stands_unknown",
+    };
+    Ok(words.get(key)?.to_owned())
+}
+
+/// Both bodies in one short sentence.
+pub(super) fn bearing_sentence(bearing: &Bearing, words: &Words) -> Result<String, SiteError> {
+    use Stands::{Absent, Altered, Present, Unknown};
+    let key = match (bearing.original, bearing.replica) {
+        (Present, Some(Present)) => "bearing_both",
+        (Present, Some(Altered)) => "bearing_altered",
+        (Present | Altered, Some(Absent)) => "bearing_only_original",
+        (Absent, Some(Present | Altered)) => "bearing_only_replica",
+        (_, None) => "bearing_original_alone",
+        (Absent, Some(Absent)) => "bearing_neither",
+        (Unknown, _) | (_, Some(Unknown)) => "bearing_unknown",
+        (Altered, Some(Present | Altered)) => "bearing_altered",
+    };
+    Ok(words.get(key)?.to_owned())
+}
+
+fn bearing_facts(bearing: &Bearing, words: &Words) -> Result<Vec<Fact>, SiteError> {
+    let fact = |key: &str, stands: Stands| -> Result<Fact, SiteError> {
+        Ok(Fact { term: words.get(key)?.to_owned(), value: stands_word(stands, words)?, evidence: None })
+    };
+    let mut facts = vec![fact("body_original", bearing.original)?];
+    if let Some(replica) = bearing.replica {
+        facts.push(fact("body_replica", replica)?);
+    }
+    Ok(facts)
+}

@@ -1,0 +1,146 @@
+//! What stands around every page: titles, languages, navigation.
+
+use super::{Site, Subject};
+use crate::site::SiteError;
+use crate::site::address::Page;
+use crate::site::page::{Frame, LanguageLink, ObjectHead, SectionLink};
+
+/// Scripts, styles, pictures and models come from the site itself and nowhere else;
+/// `wasm-unsafe-eval` lets the viewer's decoder, which is WebAssembly, be compiled.
+const POLICY_WITH_VIEWER: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; \
+     img-src 'self' data:; font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; \
+     base-uri 'none'; form-action 'none'";
+/// Pages without a viewer run no script at all.
+const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; \
+     base-uri 'none'; form-action 'none'";
+
+/// Longest description for search results, characters.
+const DESCRIPTION_CHARS: usize = 160;
+
+/// Whether a page carries the viewer.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Script {
+    Viewer,
+    None,
+}
+
+impl Site<'_> {
+    /// The frame of a page above the objects.
+    pub(super) fn frame(&self, page: &Page, heading: &str, description: &str) -> Result<Frame, SiteError> {
+        let here = self.address(page);
+        let site_name = self.text(&self.catalogue.site.name)?;
+        let title = if heading == site_name { site_name.to_owned() } else { format!("{heading} – {site_name}") };
+        let mut languages = Vec::new();
+        for lang in &self.catalogue.site.languages {
+            let words = self.all_words.get(lang).ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
+            languages.push(LanguageLink {
+                lang: lang.to_string(),
+                dir: dir_word(lang),
+                name: words.get("language_name")?.to_owned(),
+                href: here.to(&self.address_in(page, lang)),
+                current: lang == self.lang,
+            });
+        }
+        let statement = match &self.catalogue.site.statement {
+            Some(statement) => Some(self.text(statement)?.to_owned()),
+            None => None,
+        };
+        Ok(Frame {
+            lang: self.lang.to_string(),
+            dir: dir_word(self.lang),
+            title,
+            description: shortened(description),
+            site_name: site_name.to_owned(),
+            publisher: self.catalogue.site.publisher.clone(),
+            statement,
+            policy: POLICY,
+            stylesheet: here.to_file(&self.theme.stylesheet),
+            preload_fonts: self.theme.preload_fonts.iter().map(|f| here.to_file(f)).collect(),
+            viewer: None,
+            home: here.to(&self.address(&Page::Home)),
+            languages,
+            sections: Vec::new(),
+            site_links: vec![
+                self.section(page, &Page::Home, "all_objects")?,
+                self.section(page, &Page::Glossary, "glossary")?,
+            ],
+            words: self.words.all().clone(),
+        })
+    }
+
+    fn section(&self, from: &Page, to: &Page, word: &str) -> Result<SectionLink, SiteError> {
+        Ok(SectionLink {
+            text: self.words.get(word)?.to_owned(),
+            href: self.address(from).to(&self.address(to)),
+            current: from == to,
+        })
+    }
+}
+
+impl Subject<'_> {
+    /// The frame of a page of this object.
+    pub(super) fn frame(
+        &self,
+        page: &Page,
+        heading: &str,
+        description: &str,
+        script: Script,
+    ) -> Result<Frame, SiteError> {
+        let title = &self.site.note(&self.object.notes)?.title;
+        let heading = if heading == title { heading.to_owned() } else { format!("{heading} – {title}") };
+        let mut frame = self.site.frame(page, &heading, description)?;
+        let id = || self.object.id.clone();
+        let mut pages = vec![(Page::Object(id()), "plate_and_story")];
+        if self.object.record.bodies.replica.is_some() {
+            pages.push((Page::Differs(id()), "what_differs"));
+        }
+        if !self.object.making.is_empty() {
+            pages.push((Page::Making(id()), "how_it_was_made"));
+        }
+        pages.push((Page::Rights(id()), "sources_and_rights"));
+        for (to, word) in pages {
+            frame.sections.push(self.site.section(page, &to, word)?);
+        }
+        if script == Script::Viewer {
+            frame.viewer = Some(self.site.address(page).to_file(&self.site.theme.viewer));
+            frame.policy = POLICY_WITH_VIEWER;
+        }
+        Ok(frame)
+    }
+
+    /// The few facts that head every page of the object.
+    pub(super) fn head(&self, page: &Page) -> Result<ObjectHead, SiteError> {
+        self.site.object_head(self.object, page)
+    }
+}
+
+impl Site<'_> {
+    pub(super) fn object_head(&self, object: &crate::record::Object, page: &Page) -> Result<ObjectHead, SiteError> {
+        let identification = &object.record.identification;
+        Ok(ObjectHead {
+            id: object.id.to_string(),
+            title: self.note(&object.notes)?.title.clone(),
+            href: self.address(page).to(&self.address(&Page::Object(object.id.clone()))),
+            number: identification.number.clone(),
+            name: self.text(&identification.name)?.to_owned(),
+            date: self.text(&identification.date)?.to_owned(),
+        })
+    }
+}
+
+pub(super) fn dir_word(lang: &crate::record::Lang) -> &'static str {
+    match lang.dir() {
+        crate::record::Dir::Ltr => "ltr",
+        crate::record::Dir::Rtl => "rtl",
+    }
+}
+
+/// Cut at the end of a word, with an ellipsis.
+fn shortened(text: &str) -> String {
+    if text.chars().count() <= DESCRIPTION_CHARS {
+        return text.to_owned();
+    }
+    let cut: String = text.chars().take(DESCRIPTION_CHARS - 1).collect();
+    let whole = cut.rsplit_once(' ').map_or(cut.as_str(), |(whole, _)| whole);
+    format!("{}…", whole.trim_end_matches([',', ';', ':', '.']))
+}

@@ -1,0 +1,126 @@
+//! Page models of every language, composed from records, geometry and pictures.
+
+mod bodies;
+mod detail;
+mod differs;
+mod evidence;
+mod frame;
+mod making;
+mod object;
+mod paper;
+mod resolve;
+mod rights;
+mod whole;
+
+use super::address::{Address, Page};
+use super::assets::{Assets, ThemeFiles};
+use super::pictures::{ObjectPictures, Pictures};
+use super::render::Renderer;
+use super::words::Words;
+use super::{Request, SiteError};
+use crate::collate::ObjectGeometry;
+use crate::record::words::SpokenWords;
+use crate::record::{Catalogue, Lang, Localised, Note, Object};
+use std::collections::BTreeMap;
+
+/// Everything that a page of one language is composed from.
+pub(super) struct Site<'a> {
+    pub(super) catalogue: &'a Catalogue,
+    pub(super) lang: &'a Lang,
+    pub(super) words: &'a Words,
+    pub(super) all_words: &'a BTreeMap<Lang, Words>,
+    pub(super) spoken: SpokenWords,
+    pub(super) theme: &'a ThemeFiles,
+    pub(super) pictures: &'a Pictures,
+}
+
+/// One object within a site of one language.
+pub(super) struct Subject<'a> {
+    pub(super) site: &'a Site<'a>,
+    pub(super) object: &'a Object,
+    pub(super) geometry: &'a ObjectGeometry,
+    pub(super) pictures: &'a ObjectPictures,
+}
+
+/// Composes and renders all pages: file name relative to the root → HTML.
+pub(super) fn all(
+    request: &Request<'_>,
+    words: &BTreeMap<Lang, Words>,
+    theme: &ThemeFiles,
+    pictures: &Pictures,
+    assets: &mut Assets,
+    renderer: &Renderer,
+) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
+    let mut pages = BTreeMap::new();
+    for lang in &request.catalogue.site.languages {
+        let own = words.get(lang).ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
+        let site = Site {
+            catalogue: request.catalogue,
+            lang,
+            words: own,
+            all_words: words,
+            spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
+            theme,
+            pictures,
+        };
+        let mut add = |page: &Page, html: Vec<u8>| {
+            pages.insert(site.address(page).file(), html);
+        };
+        add(&Page::Home, renderer.page("home.html", &whole::home(&site)?)?);
+        add(&Page::Glossary, renderer.page("glossary.html", &whole::glossary(&site)?)?);
+        for object in &request.catalogue.objects {
+            let subject = site.subject(request, object)?;
+            let id = || object.id.clone();
+            add(&Page::Object(id()), renderer.page("object.html", &object::page(&subject)?)?);
+            add(&Page::Rights(id()), renderer.page("rights.html", &rights::page(&subject)?)?);
+            add(&Page::Label(id()), renderer.page("label.html", &paper::label(&subject, assets)?)?);
+            add(&Page::LargePrint(id()), renderer.page("large-print.html", &paper::large_print(&subject)?)?);
+            if object.record.bodies.replica.is_some() {
+                add(&Page::Differs(id()), renderer.page("differs.html", &differs::page(&subject)?)?);
+            }
+            if !object.making.is_empty() {
+                add(&Page::Making(id()), renderer.page("making.html", &making::page(&subject)?)?);
+            }
+            for index in 0..object.details.len() {
+                let page = Page::Detail(id(), object.details[index].id.clone());
+                add(&page, renderer.page("detail.html", &detail::page(&subject, index)?)?);
+            }
+        }
+    }
+    Ok(pages)
+}
+
+impl<'a> Site<'a> {
+    pub(super) fn address(&self, page: &Page) -> Address {
+        self.address_in(page, self.lang)
+    }
+
+    pub(super) fn address_in(&self, page: &Page, lang: &Lang) -> Address {
+        // Reading has checked that a site has at least one language.
+        let first = self.catalogue.site.languages.first().unwrap_or(lang);
+        Address::of(page, lang, first)
+    }
+
+    /// A text in the page's language.
+    pub(super) fn text<'t>(&self, text: &'t Localised) -> Result<&'t str, SiteError> {
+        text.get(self.lang)
+            .ok_or_else(|| SiteError::Words(format!("a record has a text that lacks the language ‘{}’", self.lang)))
+    }
+
+    /// A note in the page's language.
+    pub(super) fn note<'n>(&self, notes: &'n BTreeMap<Lang, Note>) -> Result<&'n Note, SiteError> {
+        notes
+            .get(self.lang)
+            .ok_or_else(|| SiteError::Words(format!("a note lacks the language ‘{}’", self.lang)))
+    }
+
+    pub(super) fn subject(&'a self, request: &'a Request<'_>, object: &'a Object) -> Result<Subject<'a>, SiteError> {
+        let missing = || SiteError::Picture(format!("no geometry or pictures for ‘{}’", object.id));
+        Ok(Subject {
+            site: self,
+            object,
+            geometry: request.geometry.get(&object.id).ok_or_else(missing)?,
+            pictures: self.pictures.objects.get(&object.id).ok_or_else(missing)?,
+        })
+    }
+}

@@ -1,0 +1,91 @@
+//! Pages above the objects: home and glossary.
+
+use super::Site;
+use super::resolve::Resolver;
+use crate::record::words::Passage;
+use crate::record::{BodyKind, Object};
+use crate::site::address::Page;
+use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage};
+use crate::site::{SiteError, figures};
+
+pub(super) fn home(site: &Site<'_>) -> Result<HomePage, SiteError> {
+    let introduction = site.text(&site.catalogue.site.introduction)?.to_owned();
+    let name = site.text(&site.catalogue.site.name)?;
+    let frame = site.frame(&Page::Home, name, &introduction)?;
+    let cards = site.catalogue.objects.iter().map(|object| card(site, object)).collect::<Result<_, _>>()?;
+    Ok(HomePage { frame, introduction, cards })
+}
+
+fn card(site: &Site<'_>, object: &Object) -> Result<Card, SiteError> {
+    let here = site.address(&Page::Home);
+    let note = site.note(&object.notes)?;
+    let resolver =
+        Resolver { site, here: here.clone(), object: Some(object), folder: Some(&object.folder), photographs: &[] };
+    let shown = site.shown_body(object);
+    let plate = site.pictures.objects.get(&object.id).and_then(|p| p.plates.get(&shown));
+    let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
+    Ok(Card {
+        object: site.object_head(object, &Page::Home)?,
+        lead_html: site.html(note, Passage::Lead, 3, &resolver)?,
+        picture: plate.files.seen_from(&here, site.plate_alt(object, shown)?),
+        standing: site.standing(object)?,
+        details: site.words.fill("details_count", &[("n", &object.details.len().to_string())])?,
+    })
+}
+
+impl Site<'_> {
+    /// The body that a visitor stands before: the replica, if there is one.
+    pub(super) fn shown_body(&self, object: &Object) -> BodyKind {
+        if object.record.bodies.replica.is_some() { BodyKind::Replica } else { BodyKind::Original }
+    }
+
+    /// One plain sentence: what the visitor is looking at, and where the original is.
+    pub(super) fn standing(&self, object: &Object) -> Result<String, SiteError> {
+        let bodies = &object.record.bodies;
+        let original = self.text(&bodies.original.location)?;
+        match &bodies.replica {
+            Some(replica) => self.words.fill(
+                "standing_replica",
+                &[("original", original), ("replica", self.text(&replica.location)?)],
+            ),
+            None => self.words.fill("standing_original", &[("original", original)]),
+        }
+    }
+
+    /// What a plate shows, for those who cannot see it.
+    pub(super) fn plate_alt(&self, object: &Object, kind: BodyKind) -> Result<String, SiteError> {
+        let key = match kind {
+            BodyKind::Original => "alt_plate_original",
+            BodyKind::Replica => "alt_plate_replica",
+        };
+        let title = &self.note(&object.notes)?.title;
+        let finish = match object.record.bodies.get(kind) {
+            Some(body) => self.text(&body.finish)?,
+            None => "",
+        };
+        self.words.fill(key, &[("title", title), ("finish", finish)])
+    }
+}
+
+pub(super) fn glossary(site: &Site<'_>) -> Result<GlossaryPage, SiteError> {
+    let heading = site.words.get("glossary")?;
+    let frame = site.frame(&Page::Glossary, heading, site.words.get("glossary_description")?)?;
+    let resolver = Resolver {
+        site,
+        here: site.address(&Page::Glossary),
+        object: None,
+        folder: None,
+        photographs: &[],
+    };
+    let mut terms = Vec::new();
+    for term in &site.catalogue.terms {
+        let note = site.note(&term.notes)?;
+        terms.push(GlossaryTerm {
+            id: term.id.to_string(),
+            title: note.title.clone(),
+            words_html: site.html(note, Passage::Whole, 3, &resolver)?,
+        });
+    }
+    terms.sort_by_key(|t| figures::sort_key(&t.title));
+    Ok(GlossaryPage { frame, terms })
+}

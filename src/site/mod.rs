@@ -1,0 +1,123 @@
+//! The site: page models → templates → minified files, published whole or not at all.
+//!
+//! Takes a [`Catalogue`] and the geometry of its objects; hands on a folder to serve. Steps:
+//! [`theme`] and [`words`] are read; [`pictures`] makes stills, photographs and display models
+//! (once, whatever the number of languages, kept in the store); [`build`] composes the page
+//! models of every language; [`render`] fills the templates; [`write`] swaps the result in.
+
+mod address;
+mod assets;
+mod build;
+mod figures;
+mod page;
+mod pictures;
+mod plates;
+mod render;
+mod theme;
+mod words;
+mod write;
+
+pub use write::MARK;
+
+use crate::collate::ObjectGeometry;
+use crate::limits::Limits;
+use crate::progress::Listener;
+use crate::record::{Catalogue, Finding, Findings, ObjectId, Severity, SourceFile};
+use crate::store::Store;
+use std::collections::BTreeMap;
+use std::fmt;
+use std::path::Path;
+
+/// Why a site could not be published. The earlier site is untouched.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum SiteError {
+    /// An interface word is missing or wrong.
+    Words(String),
+    /// A template, stylesheet or font is missing or wrong.
+    Theme(String),
+    /// A picture or model could not be made.
+    Picture(String),
+    /// The target folder is not ours, or in use.
+    Target(String),
+    /// Reading or writing failed.
+    Io(String),
+}
+
+impl fmt::Display for SiteError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Words(text) | Self::Theme(text) => write!(f, "the theme cannot be used: {text}"),
+            Self::Picture(text) | Self::Target(text) | Self::Io(text) => f.write_str(text),
+        }
+    }
+}
+
+impl std::error::Error for SiteError {}
+
+/// What was published.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Published {
+    /// Pages of HTML.
+    pub pages: usize,
+    /// All files.
+    pub files: usize,
+    /// Bytes of all files.
+    pub bytes: usize,
+}
+
+/// Everything that [`publish`] works from.
+pub struct Request<'a> {
+    /// The records.
+    pub catalogue: &'a Catalogue,
+    /// Geometry of every object of the catalogue.
+    pub geometry: &'a BTreeMap<ObjectId, ObjectGeometry>,
+    /// Where the site goes.
+    pub target: &'a Path,
+    /// Where dear results are kept.
+    pub store: &'a Store,
+    /// Bounds for what is read.
+    pub limits: &'a Limits,
+    /// Hears how far the work has come.
+    pub listener: &'a dyn Listener,
+}
+
+/// Findings that only the site can know: names that it needs for itself.
+pub fn findings(catalogue: &Catalogue) -> Findings {
+    let mut findings = Findings::none();
+    let languages = catalogue.site.languages.iter().map(|l| l.as_str().to_lowercase());
+    let taken: Vec<String> = address::TAKEN_AT_ROOT.map(str::to_owned).into_iter().chain(languages).collect();
+    for object in &catalogue.objects {
+        if taken.iter().any(|name| name == object.id.as_str()) {
+            findings.push(Finding {
+                severity: Severity::Error,
+                rule: "name-taken",
+                place: SourceFile::whole(&format!("{}/record.toml", object.id)),
+                what: format!("the site uses the folder name ‘{}’ itself", object.id),
+                remedy: format!("name the object otherwise, for example ‘{}-1’", object.id),
+            });
+        }
+    }
+    findings
+}
+
+/// Publishes the catalogue.
+pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
+    write::may_replace(request.target)?;
+    let site = &request.catalogue.site;
+    let theme = match &site.look.theme {
+        Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
+        None => theme::Theme::built_in(),
+    };
+    let words = words::read(&theme, &site.languages)?;
+    let renderer = render::Renderer::new(&theme)?;
+    let mut assets = assets::Assets::default();
+    let theme_files = assets::add_theme(&theme, &mut assets)?;
+    let pictures = pictures::make(request, &mut assets)?;
+    let pages = build::all(request, &words, &theme_files, &pictures, &mut assets, &renderer)?;
+    let count = pages.len();
+    let mut files = assets.into_files();
+    files.extend(pages);
+    let published = Published { pages: count, files: files.len(), bytes: files.values().map(Vec::len).sum() };
+    write::replace(request.target, &files)?;
+    Ok(published)
+}

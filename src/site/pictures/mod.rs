@@ -1,0 +1,77 @@
+//! Everything that is dear to make: stills, photographs, codes and display models.
+//!
+//! Made once for all languages, kept in the store, and handed on as paths relative to the root of
+//! the site.
+
+mod files;
+mod models;
+mod photographs;
+mod stills;
+
+pub(crate) use files::PictureFiles;
+pub(crate) use models::{DisplayModel, word};
+pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
+
+use super::assets::Assets;
+use super::{Request, SiteError};
+use crate::record::{BodyKind, DetailId, ObjectId};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// All pictures and models of the site.
+#[derive(Debug, Default)]
+pub(crate) struct Pictures {
+    /// By object.
+    pub(crate) objects: BTreeMap<ObjectId, ObjectPictures>,
+    /// Photographs by their path on disk.
+    pub(crate) photographs: BTreeMap<PathBuf, PictureFiles>,
+}
+
+/// Pictures and models of one object.
+#[derive(Debug)]
+pub(crate) struct ObjectPictures {
+    /// The overview of each body, all from one camera.
+    pub(crate) plates: BTreeMap<BodyKind, BodyPlate>,
+    /// Each detail from close by, on each body, from one camera.
+    pub(crate) details: BTreeMap<DetailId, DetailView>,
+    /// What the viewer loads.
+    pub(crate) models: BTreeMap<BodyKind, DisplayModel>,
+}
+
+/// Makes them all.
+pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Pictures, SiteError> {
+    let mut pictures = Pictures::default();
+    let total = pieces(request);
+    let mut done = 0;
+    let mut next = |what: &str| {
+        request.listener.progress(done, total, what);
+        done += 1;
+    };
+    for object in &request.catalogue.objects {
+        let geometry = request.geometry.get(&object.id).ok_or_else(|| {
+            SiteError::Picture(format!("no geometry was read for the object ‘{}’", object.id))
+        })?;
+        let mut models = BTreeMap::new();
+        for (kind, body) in &geometry.bodies {
+            next(&format!("model of {}", object.id));
+            models.insert(*kind, models::make(request, object, *kind, body, assets)?);
+        }
+        let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;
+        pictures.objects.insert(object.id.clone(), ObjectPictures { plates, details, models });
+        for (path, name) in photographs::of(object) {
+            next(&format!("photograph {name}"));
+            let files = photographs::make(request, &path, &name, assets)?;
+            pictures.photographs.insert(path, files);
+        }
+    }
+    request.listener.progress(total, total, "pictures");
+    Ok(pictures)
+}
+
+fn pieces(request: &Request<'_>) -> usize {
+    let of_object = |object: &crate::record::Object| {
+        let bodies = 1 + usize::from(object.record.bodies.replica.is_some());
+        bodies * (2 + object.details.len()) + photographs::of(object).len()
+    };
+    request.catalogue.objects.iter().map(of_object).sum()
+}

@@ -1,0 +1,47 @@
+//! Photographs of records, in sizes for the page and without their metadata.
+
+use super::PictureFiles;
+use crate::picture;
+use crate::record::{Object, Photograph};
+use crate::site::assets::Assets;
+use crate::site::{Request, SiteError};
+use crate::store::Key;
+use std::path::{Path, PathBuf};
+
+/// Every photograph of an object: its path and a name for its files.
+pub(super) fn of(object: &Object) -> Vec<(PathBuf, String)> {
+    let named = |folder: &Path, photographs: &[Photograph]| -> Vec<(PathBuf, String)> {
+        let of_one = |p: &Photograph| {
+            let stem = Path::new(&p.file).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+            (folder.join(&p.file), format!("{}-{}", object.id, crate::record::suggest(&stem)))
+        };
+        photographs.iter().map(of_one).collect()
+    };
+    let mut all = named(&object.folder, &object.record.photographs);
+    for detail in &object.details {
+        all.extend(named(&detail.folder, &detail.record.photographs));
+    }
+    for step in &object.making {
+        all.extend(named(&step.folder, &step.record.photographs));
+    }
+    all
+}
+
+/// Makes the sizes of one photograph.
+pub(super) fn make(
+    request: &Request<'_>,
+    path: &Path,
+    name: &str,
+    assets: &mut Assets,
+) -> Result<PictureFiles, SiteError> {
+    let bytes = std::fs::read(path).map_err(|e| SiteError::Io(format!("{}: {e}", path.display())))?;
+    let key = Key::of(picture::PHOTOGRAPH_METHOD).and(&bytes);
+    let stored = request.store.or_make(&key, || {
+        let sizes = picture::derive(&bytes, request.limits)
+            .map_err(|e| SiteError::Picture(format!("{}: {e}", path.display())))?;
+        Ok::<_, SiteError>(picture::pack(&sizes))
+    })?;
+    let sizes = picture::unpack(&stored)
+        .ok_or_else(|| SiteError::Picture(format!("{}: the stored sizes cannot be read", path.display())))?;
+    Ok(PictureFiles::add(name, &sizes, assets))
+}

@@ -1,0 +1,289 @@
+//! The whole site or nothing: built beside the target, synced, swapped in by one rename.
+//!
+//! Beside the target `NAME` stands a folder `.NAME.counterpart` while the work goes on. It holds
+//! the lock (two runs at once are refused), `next/` (the site being written) and, for a moment,
+//! `previous/`. A run that dies leaves the target as it was; the next run clears what it left.
+//! A folder that does not carry our mark is never replaced or removed.
+
+use super::SiteError;
+use std::collections::BTreeMap;
+use std::fs::{self, File, TryLockError};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// The file that marks a folder as a site written by this program.
+pub const MARK: &str = ".counterpart-site";
+/// What the mark says.
+const MARK_TEXT: &str = "This folder is written by counterpart and replaced as a whole at each publication.\n\
+                         Keep nothing of your own in it.\nformat = 1\n";
+
+/// Replaces the site at `target` by `files` (paths relative to it, `/` between steps).
+pub(crate) fn replace(target: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), SiteError> {
+    let target = std::path::absolute(target).map_err(|e| failed("reading the path of", target, e))?;
+    let bench = Workbench::claim(&target)?;
+    bench.restore_if_interrupted(&target)?;
+    may_replace(&target)?;
+    let next = bench.folder.join("next");
+    clear(&next)?;
+    clear(&bench.folder.join("previous"))?;
+    write_tree(&next, files)?;
+    bench.swap(&next, &target)
+}
+
+/// Checks, before any long work, that the target could be replaced.
+pub(crate) fn may_replace(target: &Path) -> Result<(), SiteError> {
+    let kind = match fs::symlink_metadata(target) {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(()),
+        Err(e) => return Err(failed("looking at", target, e)),
+        Ok(found) => found.file_type(),
+    };
+    if !kind.is_dir() {
+        return Err(SiteError::Target(format!(
+            "{} is not a folder; name another place with --to",
+            target.display()
+        )));
+    }
+    let mut entries = fs::read_dir(target).map_err(|e| failed("looking into", target, e))?;
+    let ours = fs::read(target.join(MARK)).is_ok_and(|mark| mark == MARK_TEXT.as_bytes());
+    if ours || entries.next().is_none() {
+        Ok(())
+    } else {
+        Err(SiteError::Target(format!(
+            "{} holds files that counterpart did not write, so it is left alone; name an empty or new folder with --to",
+            target.display()
+        )))
+    }
+}
+
+fn failed(doing: &str, path: &Path, error: io::Error) -> SiteError {
+    SiteError::Io(format!("{doing} {}: {error}", path.display()))
+}
+
+/// The folder beside the target, held for one run.
+struct Workbench {
+    folder: PathBuf,
+    /// The lock is given back when this file is closed, however the program ends.
+    _lock: File,
+}
+
+impl Workbench {
+    fn claim(target: &Path) -> Result<Self, SiteError> {
+        let (Some(parent), Some(name)) = (target.parent(), target.file_name()) else {
+            return Err(SiteError::Target(format!("{} cannot be a site; name a folder with --to", target.display())));
+        };
+        fs::create_dir_all(parent).map_err(|e| failed("making", parent, e))?;
+        let folder = parent.join(format!(".{}.counterpart", name.to_string_lossy()));
+        // A run that is just ending may remove the folder between our two steps: try again then.
+        for _ in 0..8 {
+            match Self::try_claim(&folder) {
+                Ok(Some(bench)) => return Ok(bench),
+                Ok(None) => continue,
+                Err(e) => return Err(e),
+            }
+        }
+        Err(in_use(target))
+    }
+
+    fn try_claim(folder: &Path) -> Result<Option<Self>, SiteError> {
+        fs::create_dir_all(folder).map_err(|e| failed("making", folder, e))?;
+        let path = folder.join("lock");
+        let lock = match File::options().create(true).truncate(false).write(true).open(&path) {
+            Ok(lock) => lock,
+            Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(None),
+            Err(e) => return Err(failed("opening", &path, e)),
+        };
+        match lock.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Err(in_use(folder)),
+            Err(TryLockError::Error(e)) => return Err(failed("locking", &path, e)),
+        }
+        // The file that we hold must still be the one at the path, or else another run would
+        // hold a lock of its own.
+        Ok(same_file(&lock, &path).then(|| Self { folder: folder.to_owned(), _lock: lock }))
+    }
+
+    /// Where one rename cannot exchange two folders, a run may die between two renames; the
+    /// earlier site then waits in `previous/`.
+    fn restore_if_interrupted(&self, target: &Path) -> Result<(), SiteError> {
+        let previous = self.folder.join("previous");
+        if !target.exists() && previous.join(MARK).exists() {
+            fs::rename(&previous, target).map_err(|e| failed("restoring", target, e))?;
+        }
+        Ok(())
+    }
+
+    fn swap(self, next: &Path, target: &Path) -> Result<(), SiteError> {
+        let previous = self.folder.join("previous");
+        if target.exists() {
+            if exchange(next, target).is_ok() {
+                fs::rename(next, &previous).map_err(|e| failed("setting aside", target, e))?;
+            } else {
+                fs::rename(target, &previous).map_err(|e| failed("setting aside", target, e))?;
+                if let Err(e) = fs::rename(next, target) {
+                    // Put the earlier site back before reporting.
+                    let _ = fs::rename(&previous, target);
+                    return Err(failed("putting in place", target, e));
+                }
+            }
+        } else {
+            fs::rename(next, target).map_err(|e| failed("putting in place", target, e))?;
+        }
+        if let Some(parent) = target.parent() {
+            sync_folder(parent)?;
+        }
+        clear(&previous)?;
+        // The new site stands; leaving the empty workbench behind would only be untidy.
+        let _ = fs::remove_file(self.folder.join("lock"));
+        let _ = fs::remove_dir(&self.folder);
+        Ok(())
+    }
+}
+
+fn in_use(what: &Path) -> SiteError {
+    SiteError::Target(format!(
+        "another run is publishing to the same place ({}); wait for it to end, or name another place with --to",
+        what.display()
+    ))
+}
+
+#[cfg(unix)]
+fn same_file(held: &File, path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    match (held.metadata(), fs::metadata(path)) {
+        (Ok(a), Ok(b)) => a.dev() == b.dev() && a.ino() == b.ino(),
+        _ => false,
+    }
+}
+
+#[cfg(not(unix))]
+fn same_file(_: &File, path: &Path) -> bool {
+    path.exists()
+}
+
+/// Exchanges two folders in one step, where the system can.
+#[cfg(target_os = "linux")]
+fn exchange(a: &Path, b: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    renameat_with(CWD, a, CWD, b, RenameFlags::EXCHANGE).map_err(io::Error::from)
+}
+
+#[cfg(not(target_os = "linux"))]
+fn exchange(_: &Path, _: &Path) -> io::Result<()> {
+    Err(io::ErrorKind::Unsupported.into())
+}
+
+fn clear(folder: &Path) -> Result<(), SiteError> {
+    match fs::remove_dir_all(folder) {
+        Err(e) if e.kind() != io::ErrorKind::NotFound => Err(failed("clearing", folder, e)),
+        _ => Ok(()),
+    }
+}
+
+fn write_tree(root: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), SiteError> {
+    let mut folders = vec![root.to_owned()];
+    fs::create_dir_all(root).map_err(|e| failed("making", root, e))?;
+    write_synced(&root.join(MARK), MARK_TEXT.as_bytes())?;
+    for (name, bytes) in files {
+        let path = root.join(name);
+        if let Some(folder) = path.parent()
+            && !folders.contains(&folder.to_owned())
+        {
+            fs::create_dir_all(folder).map_err(|e| failed("making", folder, e))?;
+            folders.push(folder.to_owned());
+        }
+        write_synced(&path, bytes)?;
+    }
+    folders.iter().try_for_each(|folder| sync_folder(folder))
+}
+
+fn write_synced(path: &Path, bytes: &[u8]) -> Result<(), SiteError> {
+    let write = || {
+        let mut file = File::create_new(path)?;
+        file.write_all(bytes)?;
+        file.sync_data()
+    };
+    write().map_err(|e| failed("writing", path, e))
+}
+
+#[cfg(unix)]
+fn sync_folder(folder: &Path) -> Result<(), SiteError> {
+    File::open(folder).and_then(|f| f.sync_all()).map_err(|e| failed("syncing", folder, e))
+}
+
+#[cfg(not(unix))]
+fn sync_folder(_: &Path) -> Result<(), SiteError> {
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn site(text: &str) -> BTreeMap<String, Vec<u8>> {
+        let mut files = BTreeMap::new();
+        files.insert("index.html".to_owned(), text.as_bytes().to_vec());
+        files.insert("a/b/index.html".to_owned(), b"deep".to_vec());
+        files
+    }
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(folder)
+            .unwrap()
+            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn replaces_the_whole_and_leaves_nothing_beside() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("display");
+        replace(&target, &site("one")).unwrap();
+        fs::write(target.join("stray"), "x").unwrap();
+        replace(&target, &site("two")).unwrap();
+        assert_eq!(fs::read_to_string(target.join("index.html")).unwrap(), "two");
+        assert_eq!(names(&target), [MARK, "a", "index.html"]);
+        assert_eq!(names(place.path()), ["display"]);
+    }
+
+    #[test]
+    fn a_folder_of_someone_elses_is_left_alone() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("thesis");
+        fs::create_dir(&target).unwrap();
+        fs::write(target.join("chapter-one"), "mine").unwrap();
+        assert!(matches!(replace(&target, &site("x")), Err(SiteError::Target(_))));
+        assert_eq!(names(&target), ["chapter-one"]);
+        // A file that merely bears the mark's name does not make the folder ours.
+        fs::write(target.join(MARK), "something else").unwrap();
+        assert!(matches!(replace(&target, &site("x")), Err(SiteError::Target(_))));
+    }
+
+    #[test]
+    fn two_at_once_are_refused() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("display");
+        let held = Workbench::claim(&target).unwrap();
+        assert!(matches!(replace(&target, &site("x")), Err(SiteError::Target(_))));
+        drop(held);
+        replace(&target, &site("x")).unwrap();
+    }
+
+    #[test]
+    fn a_run_that_died_is_cleared_and_the_earlier_site_restored() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("display");
+        replace(&target, &site("one")).unwrap();
+        let bench = place.path().join(".display.counterpart");
+        fs::create_dir_all(bench.join("next")).unwrap();
+        fs::write(bench.join("next/half"), "half").unwrap();
+        fs::rename(&target, bench.join("previous")).unwrap();
+        let claimed = Workbench::claim(&target).unwrap();
+        claimed.restore_if_interrupted(&target).unwrap();
+        assert_eq!(fs::read_to_string(target.join("index.html")).unwrap(), "one");
+        drop(claimed);
+        replace(&target, &site("two")).unwrap();
+        assert_eq!(names(place.path()), ["display"]);
+    }
+}

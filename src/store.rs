@@ -1,0 +1,112 @@
+//! A content-addressed store for results that are dear to make: safe to delete at any time.
+//!
+//! A key is the BLAKE3 digest of everything that the result depends on, the version of the
+//! method included, so a stored result is never stale. Each file begins with the digest of its
+//! own payload: a damaged or half-written file is recognised and made anew.
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Length of the digest in front of a payload, bytes.
+const DIGEST: usize = blake3::OUT_LEN;
+
+/// A folder of stored results, or none.
+#[derive(Debug, Clone)]
+pub struct Store {
+    folder: Option<PathBuf>,
+}
+
+/// What a result depends on, fed piece by piece.
+#[derive(Debug, Clone)]
+pub struct Key(blake3::Hasher);
+
+impl Key {
+    /// Begins a key for one method. Change `method` whenever its output would change.
+    pub fn of(method: &str) -> Self {
+        Self(blake3::Hasher::new()).and(method.as_bytes())
+    }
+
+    /// Adds one input. Its length goes in first, so that no two lists of inputs run together.
+    #[must_use]
+    pub fn and(mut self, input: &[u8]) -> Self {
+        self.0.update(&(input.len() as u64).to_le_bytes());
+        self.0.update(input);
+        self
+    }
+
+    fn name(&self) -> String {
+        self.0.finalize().to_hex().to_string()
+    }
+}
+
+impl Store {
+    /// Opens (and makes, when missing) the store in this folder.
+    pub fn open(folder: &Path) -> io::Result<Self> {
+        fs::create_dir_all(folder)?;
+        Ok(Self { folder: Some(folder.to_owned()) })
+    }
+
+    /// A store that keeps nothing.
+    pub fn none() -> Self {
+        Self { folder: None }
+    }
+
+    /// The stored result, or else what `make` gives, which is then stored.
+    ///
+    /// A store that cannot be written does not stop the work: the result is simply not kept.
+    pub fn or_make<E>(&self, key: &Key, make: impl FnOnce() -> Result<Vec<u8>, E>) -> Result<Vec<u8>, E> {
+        let Some(folder) = &self.folder else { return make() };
+        let path = folder.join(key.name());
+        if let Some(found) = read_whole(&path) {
+            return Ok(found);
+        }
+        let made = make()?;
+        // Losing the store costs time, never truth: a full disk will be reported where it matters,
+        // by the writing of the site itself.
+        let _ = write_whole(&path, &made);
+        Ok(made)
+    }
+}
+
+fn read_whole(path: &Path) -> Option<Vec<u8>> {
+    let stored = fs::read(path).ok()?;
+    let (digest, payload) = stored.split_at_checked(DIGEST)?;
+    (blake3::hash(payload).as_bytes() == digest).then(|| payload.to_vec())
+}
+
+fn write_whole(path: &Path, payload: &[u8]) -> io::Result<()> {
+    let beside = path.with_extension(format!("{}.part", std::process::id()));
+    let mut file = fs::File::create(&beside)?;
+    file.write_all(blake3::hash(payload).as_bytes())?;
+    file.write_all(payload)?;
+    file.sync_data()?;
+    drop(file);
+    fs::rename(&beside, path)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::convert::Infallible;
+
+    fn make(text: &str) -> Result<Vec<u8>, Infallible> {
+        Ok(text.as_bytes().to_vec())
+    }
+
+    #[test]
+    fn keeps_by_key_and_heals_damage() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path()).unwrap();
+        let key = Key::of("test 1").and(b"input");
+        assert_eq!(store.or_make(&key, || make("first")), make("first"));
+        assert_eq!(store.or_make(&key, || make("second")), make("first"));
+        let file = fs::read_dir(folder.path()).unwrap().next().unwrap().unwrap().path();
+        let mut bytes = fs::read(&file).unwrap();
+        bytes.truncate(DIGEST + 2);
+        fs::write(&file, bytes).unwrap();
+        assert_eq!(store.or_make(&key, || make("third")), make("third"));
+        let other = Key::of("test 1").and(b"in").and(b"put");
+        assert_eq!(store.or_make(&other, || make("fourth")), make("fourth"));
+    }
+}
