@@ -17,7 +17,10 @@ use terminal::Terminal;
 /// Reads a folder of notes, records, photographs and models, and writes a site that works
 /// without a network. Run without a command it publishes ./content to ./display.
 #[derive(Parser)]
-#[command(version, after_help = "Example: counterpart publish content --to display\n\nExit codes: 0 done, 1 findings that must be mended first, 2 wrong usage, 3 failed.")]
+#[command(
+    version,
+    after_help = "Example: counterpart publish content --to display\n\nExit codes: 0 done, 1 findings that must be mended first, 2 wrong usage, 3 failed."
+)]
 struct Cli {
     #[command(subcommand)]
     command: Option<Command>,
@@ -73,7 +76,12 @@ fn main() -> ExitCode {
     let cli = Cli::parse();
     let terminal = Terminal::new();
     let command = cli.command.unwrap_or_else(|| {
-        Command::Publish(PublishArgs { content: "content".into(), to: "display".into(), json: false, on: None })
+        Command::Publish(PublishArgs {
+            content: "content".into(),
+            to: "display".into(),
+            json: false,
+            on: None,
+        })
     });
     let code = match command {
         Command::Survey(args) => run_survey(&args, &terminal),
@@ -87,20 +95,33 @@ fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
     if args.json {
         terminal.report(&report::json(&found.findings));
     } else {
-        terminal.report(&report::plain(&found.findings, &found.sources, terminal.colour_report()));
+        terminal.report(&report::plain(
+            &found.findings,
+            &found.sources,
+            terminal.colour_report(),
+        ));
     }
-    if found.findings.refuse() { FINDINGS } else { DONE }
+    if found.findings.refuse() {
+        FINDINGS
+    } else {
+        DONE
+    }
 }
 
 fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
     let found = look(&args.content, args.on, terminal);
     if !found.findings.is_empty() {
-        terminal.note(&report::plain(&found.findings, &found.sources, terminal.colour_notes()));
+        terminal.note(&report::plain(
+            &found.findings,
+            &found.sources,
+            terminal.colour_notes(),
+        ));
     }
     let catalogue = match &found.catalogue {
         Some(catalogue) if !found.findings.refuse() => catalogue,
         _ => {
-            terminal.note("Nothing was published; the earlier site, if there is one, is as it was.");
+            terminal
+                .note("Nothing was published; the earlier site, if there is one, is as it was.");
             return FINDINGS;
         }
     };
@@ -119,23 +140,34 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
             DONE
         }
         Err(error) => {
-            terminal.note(&format!("Publishing failed: {error}\nThe earlier site, if there is one, is as it was."));
+            terminal.note(&format!(
+                "Publishing failed: {error}\nThe earlier site, if there is one, is as it was."
+            ));
             FAILED
         }
     }
 }
 
 fn look(content: &Path, on: Option<Day>, terminal: &Terminal) -> Survey {
-    survey(content, on.unwrap_or_else(Day::today), &Limits::default(), terminal)
+    survey(
+        content,
+        on.unwrap_or_else(Day::today),
+        &Limits::default(),
+        terminal,
+    )
 }
 
 /// The store stands beside the content folder. Without it the work only takes longer.
 fn open_store(content: &Path, terminal: &Terminal) -> Store {
-    let beside = std::path::absolute(content).ok().and_then(|path| Some(path.parent()?.join(".counterpart")));
+    let beside = std::path::absolute(content)
+        .ok()
+        .and_then(|path| Some(path.parent()?.join(".counterpart")));
     match beside.map(|folder| Store::open(&folder)) {
         Some(Ok(store)) => store,
         Some(Err(error)) => {
-            terminal.note(&format!("The store cannot be used ({error}); everything is made anew."));
+            terminal.note(&format!(
+                "The store cannot be used ({error}); everything is made anew."
+            ));
             Store::none()
         }
         None => Store::none(),

@@ -19,7 +19,11 @@ pub(crate) struct Terminal {
 
 impl Terminal {
     pub(crate) fn new() -> Self {
-        Self { started: Instant::now(), live: stderr().is_terminal(), shown: Mutex::new(false) }
+        Self {
+            started: Instant::now(),
+            live: stderr().is_terminal(),
+            shown: Mutex::new(false),
+        }
     }
 
     /// Prints a report. A reader who has gone away (a closed pipe) is not an error.
@@ -77,5 +81,9 @@ fn colour_wanted() -> bool {
 }
 
 fn with_newline(text: &str) -> String {
-    if text.ends_with('\n') { text.to_owned() } else { format!("{text}\n") }
+    if text.ends_with('\n') {
+        text.to_owned()
+    } else {
+        format!("{text}\n")
+    }
 }

@@ -10,7 +10,7 @@ pub struct Day(jiff::civil::Date);
 impl Day {
     /// The day today where this program runs. Only `main` asks; the library is handed it.
     pub fn today() -> Self {
-        Self(jiff::Zoned::now().date())
+        Self(jiff::ZonedDateTime::now().date())
     }
 
     /// A day from year, month (1–12) and day of month; `None` if the calendar has no such day.

@@ -9,7 +9,7 @@
 
 /// A point of the surface in the view box of the plate.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Site {
+pub(crate) struct Point {
     pub(crate) x: f64,
     pub(crate) y: f64,
 }
@@ -18,8 +18,8 @@ pub(crate) struct Site {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Label {
     pub(crate) side: Side,
-    pub(crate) letter: Site,
-    pub(crate) knee: Site,
+    pub(crate) letter: Point,
+    pub(crate) knee: Point,
 }
 
 /// Which margin.
@@ -52,7 +52,7 @@ pub(crate) struct Sheet {
 }
 
 /// Places a letter for every point; the answer is in the order of `points`.
-pub(crate) fn letters(points: &[Site], sheet: &Sheet) -> Vec<Label> {
+pub(crate) fn letters(points: &[Point], sheet: &Sheet) -> Vec<Label> {
     let mut sides: Vec<Side> =
         points.iter().map(|p| if p.x < sheet.width / 2.0 { Side::Left } else { Side::Right }).collect();
     balance(points, sheet, &mut sides);
@@ -68,7 +68,7 @@ pub(crate) fn letters(points: &[Site], sheet: &Sheet) -> Vec<Label> {
 }
 
 /// Moves the points nearest the middle to the other margin while one margin has too many letters.
-fn balance(points: &[Site], sheet: &Sheet, sides: &mut [Side]) {
+fn balance(points: &[Point], sheet: &Sheet, sides: &mut [Side]) {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count of lines")]
     let room = ((sheet.height - sheet.spacing) / sheet.spacing).max(1.0) as usize;
     for (from, to) in [(Side::Left, Side::Right), (Side::Right, Side::Left)] {
@@ -86,7 +86,7 @@ fn balance(points: &[Site], sheet: &Sheet, sides: &mut [Side]) {
     }
 }
 
-fn one_side(points: &[Site], members: &[usize], side: Side, sheet: &Sheet) -> Vec<(usize, Label)> {
+fn one_side(points: &[Point], members: &[usize], side: Side, sheet: &Sheet) -> Vec<(usize, Label)> {
     let mut order = members.to_vec();
     order.sort_by(|&a, &b| points[a].y.total_cmp(&points[b].y).then(a.cmp(&b)));
     let wanted: Vec<f64> = order.iter().map(|&i| points[i].y).collect();
@@ -100,8 +100,8 @@ fn one_side(points: &[Site], members: &[usize], side: Side, sheet: &Sheet) -> Ve
         .iter()
         .zip(&heights)
         .map(|(&index, &y)| {
-            let letter = Site { x: letter_x, y };
-            (index, Label { side, letter, knee: Site { x: knee_x, y } })
+            let letter = Point { x: letter_x, y };
+            (index, Label { side, letter, knee: Point { x: knee_x, y } })
         })
         .collect()
 }
@@ -142,8 +142,8 @@ fn spread(wanted: &[f64], sheet: &Sheet) -> Vec<f64> {
     out
 }
 
-fn uncross(points: &[Site], order: &mut [usize], heights: &[f64], knee_x: f64) {
-    let leader = |index: usize, y: f64| (Site { x: knee_x, y }, points[index]);
+fn uncross(points: &[Point], order: &mut [usize], heights: &[f64], knee_x: f64) {
+    let leader = |index: usize, y: f64| (Point { x: knee_x, y }, points[index]);
     // Each exchange shortens the sum of lengths and there are finitely many orders; the bound only
     // guards against rounding at exactly equal lengths.
     for _ in 0..order.len() * order.len() + 1 {
@@ -163,8 +163,8 @@ fn uncross(points: &[Site], order: &mut [usize], heights: &[f64], knee_x: f64) {
 }
 
 /// Whether two segments cross at an inner point of both.
-fn crosses(a: (Site, Site), b: (Site, Site)) -> bool {
-    let turn = |p: Site, q: Site, r: Site| (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
+fn crosses(a: (Point, Point), b: (Point, Point)) -> bool {
+    let turn = |p: Point, q: Point, r: Point| (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
     let apart = |s: f64, t: f64| (s > 0.0 && t < 0.0) || (s < 0.0 && t > 0.0);
     apart(turn(a.0, a.1, b.0), turn(a.0, a.1, b.1)) && apart(turn(b.0, b.1, a.0), turn(b.0, b.1, a.1))
 }
@@ -186,8 +186,8 @@ mod tests {
         let mut state = 7;
         for count in 5..=60 {
             for _ in 0..20 {
-                let points: Vec<Site> = (0..count)
-                    .map(|_| Site { x: 150.0 + 900.0 * random(&mut state), y: 50.0 + 900.0 * random(&mut state) })
+                let points: Vec<Point> = (0..count)
+                    .map(|_| Point { x: 150.0 + 900.0 * random(&mut state), y: 50.0 + 900.0 * random(&mut state) })
                     .collect();
                 let labels = letters(&points, &SHEET);
                 assert_eq!(labels.len(), count);
@@ -208,8 +208,8 @@ mod tests {
 
     #[test]
     fn a_single_letter_stands_level_with_its_point() {
-        let labels = letters(&[Site { x: 300.0, y: 444.0 }], &SHEET);
-        assert_eq!(labels[0].letter, Site { x: 40.0, y: 444.0 });
+        let labels = letters(&[Point { x: 300.0, y: 444.0 }], &SHEET);
+        assert_eq!(labels[0].letter, Point { x: 40.0, y: 444.0 });
         assert_eq!(labels[0].side, Side::Left);
     }
 }

@@ -6,7 +6,7 @@ use crate::record::{Body, BodyKind, Use};
 use crate::site::address::Page;
 use crate::site::page::{BodyView, Fact, Leader, ModelFile, Plate, ScaleBar};
 use crate::site::pictures::{BodyPlate, PLATE_PX, word};
-use crate::site::plates::{self, Sheet, Site as Point};
+use crate::site::plates::{self, Point, Sheet};
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
 

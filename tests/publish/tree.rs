@@ -1,0 +1,133 @@
+//! A small, whole content folder, made anew for each test.
+
+use counterpart::mesh::{GlbFacts, Mesh, NamedMesh, glb_plain};
+use glam::Vec3;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+/// A content folder in an empty place of its own.
+pub(crate) struct Place {
+    folder: tempfile::TempDir,
+}
+
+const SITE: &str = r#"format = 1
+publisher = "Brackwater Museum"
+address = "https://brackwater.example/"
+languages = ["en"]
+name = { en = "Counterparts" }
+introduction = { en = "Replicas and what they tell." }
+"#;
+
+const OBJECT: &str = r#"format = 1
+words_rights = "museum"
+label = { en = "A plain box, copied to show how a record is kept. The first box stays in the store." }
+
+[identification]
+number = "BRKMU:1"
+name = { en = "Box" }
+date = { en = "1700" }
+keeper = { en = "Brackwater Museum" }
+evidence = { ground = "observed" }
+
+[bodies.original]
+location = { en = "in the store" }
+finish = { en = "bare" }
+parts = [{ id = "box", name = { en = "Box" }, model = "models/box.glb", unit = "m", material = "lead", rights = "museum", solid = true }]
+
+[materials.lead]
+name = { en = "lead" }
+density_g_per_cm3 = [11.3, 11.4]
+evidence = { ground = "conjectured" }
+
+[[rights]]
+id = "museum"
+holder = "Brackwater Museum"
+statement = "https://creativecommons.org/licenses/by/4.0/"
+permits = ["display", "download", "print"]
+"#;
+
+const DETAIL: &str = r#"format = 1
+kind = "damage"
+part = "box"
+bearing = { original = "present" }
+evidence = { ground = "observed" }
+
+[anchor]
+body = "original"
+point_mm = [0.0, 15.0, 5.0]
+radius_mm = 3.0
+"#;
+
+impl Place {
+    /// A box of 10 × 30 × 10 mm with one detail on its front.
+    pub(crate) fn new() -> Self {
+        let place = Self { folder: tempfile::tempdir().unwrap() };
+        place.write("content/site.toml", SITE);
+        place.write("content/box/record.toml", OBJECT);
+        place.write("content/box/en.md", "# A box\n\nA box that was copied so that its [dent](detail:dent) can be felt.\n");
+        place.write("content/box/details/dent/record.toml", DETAIL);
+        place.write("content/box/details/dent/en.md", "# A dent\n\nSomeone let it fall.\n");
+        fs::create_dir_all(place.path("content/box/models")).unwrap();
+        fs::write(place.path("content/box/models/box.glb"), box_glb()).unwrap();
+        place
+    }
+
+    pub(crate) fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    pub(crate) fn write(&self, name: &str, text: &str) {
+        let path = self.path(name);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+    }
+
+    pub(crate) fn edit(&self, name: &str, from: &str, to: &str) {
+        let text = fs::read_to_string(self.path(name)).unwrap();
+        assert!(text.contains(from), "‘{from}’ is not in {name}");
+        fs::write(self.path(name), text.replace(from, to)).unwrap();
+    }
+
+    /// The program, run in this place.
+    pub(crate) fn command(&self, args: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_counterpart"));
+        command.args(args).current_dir(self.folder.path()).env("NO_COLOR", "1");
+        command
+    }
+
+    pub(crate) fn run(&self, args: &[&str]) -> Output {
+        self.command(args).output().unwrap()
+    }
+
+    /// Names at the top of the place, sorted.
+    pub(crate) fn names(&self) -> Vec<String> {
+        let entries = fs::read_dir(self.folder.path()).unwrap();
+        let mut names: Vec<String> = entries.map(|e| e.unwrap().file_name().to_string_lossy().into_owned()).collect();
+        names.sort();
+        names
+    }
+}
+
+/// All files below a folder with their bytes.
+pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    walkdir::WalkDir::new(folder)
+        .sort_by_file_name()
+        .into_iter()
+        .map(Result::unwrap)
+        .filter(|e| e.file_type().is_file())
+        .map(|e| (e.path().strip_prefix(folder).unwrap().display().to_string(), fs::read(e.path()).unwrap()))
+        .collect()
+}
+
+fn box_glb() -> Vec<u8> {
+    let corner = |i: u32| {
+        let side = |bit: u32, low: f32, high: f32| if i >> bit & 1 == 0 { low } else { high };
+        Vec3::new(side(0, -5.0, 5.0), side(1, 0.0, 30.0), side(2, -5.0, 5.0))
+    };
+    let positions = (0..8).map(corner).collect();
+    let quads = [[0, 4, 6, 2], [1, 3, 7, 5], [0, 1, 5, 4], [2, 6, 7, 3], [0, 2, 3, 1], [4, 5, 7, 6]];
+    let triangles = quads.iter().flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]]).collect();
+    let mesh = Mesh::new(positions, triangles).unwrap();
+    glb_plain(&[NamedMesh { name: "box", mesh: &mesh }], &GlbFacts::default()).unwrap()
+}
