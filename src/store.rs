@@ -44,7 +44,9 @@ impl Store {
     /// Opens (and makes, when missing) the store in this folder.
     pub fn open(folder: &Path) -> io::Result<Self> {
         fs::create_dir_all(folder)?;
-        Ok(Self { folder: Some(folder.to_owned()) })
+        Ok(Self {
+            folder: Some(folder.to_owned()),
+        })
     }
 
     /// A store that keeps nothing.
@@ -55,8 +57,14 @@ impl Store {
     /// The stored result, or else what `make` gives, which is then stored.
     ///
     /// A store that cannot be written does not stop the work: the result is simply not kept.
-    pub fn or_make<E>(&self, key: &Key, make: impl FnOnce() -> Result<Vec<u8>, E>) -> Result<Vec<u8>, E> {
-        let Some(folder) = &self.folder else { return make() };
+    pub fn or_make<E>(
+        &self,
+        key: &Key,
+        make: impl FnOnce() -> Result<Vec<u8>, E>,
+    ) -> Result<Vec<u8>, E> {
+        let Some(folder) = &self.folder else {
+            return make();
+        };
         let path = folder.join(key.name());
         if let Some(found) = read_whole(&path) {
             return Ok(found);
@@ -101,7 +109,12 @@ mod tests {
         let key = Key::of("test 1").and(b"input");
         assert_eq!(store.or_make(&key, || make("first")), make("first"));
         assert_eq!(store.or_make(&key, || make("second")), make("first"));
-        let file = fs::read_dir(folder.path()).unwrap().next().unwrap().unwrap().path();
+        let file = fs::read_dir(folder.path())
+            .unwrap()
+            .next()
+            .unwrap()
+            .unwrap()
+            .path();
         let mut bytes = fs::read(&file).unwrap();
         bytes.truncate(DIGEST + 2);
         fs::write(&file, bytes).unwrap();

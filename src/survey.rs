@@ -43,5 +43,10 @@ pub fn survey(folder: &Path, today: Day, limits: &Limits, listener: &dyn Listene
         listener.progress(total, total, "models");
     }
     findings.settle();
-    Survey { catalogue: reading.catalogue, geometry, findings, sources: reading.sources }
+    Survey {
+        catalogue: reading.catalogue,
+        geometry,
+        findings,
+        sources: reading.sources,
+    }
 }

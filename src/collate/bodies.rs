@@ -3,7 +3,9 @@
 use super::places::{self, Placed};
 use crate::limits::Limits;
 use crate::mesh::{self, Bounds, Mesh};
-use crate::record::{Body, BodyKind, DetailId, Finding, Findings, Object, PartId, Severity, Sources, content_name};
+use crate::record::{
+    Body, BodyKind, DetailId, Finding, Findings, Object, PartId, Severity, Sources, content_name,
+};
 use crate::space::Tree;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -49,12 +51,20 @@ pub struct ObjectGeometry {
 /// Reads all models of an object and places its details.
 ///
 /// The geometry is `None` when a model could not be read; the findings then say why.
-pub fn read(root: &Path, object: &Object, sources: &Sources, limits: &Limits) -> (Option<ObjectGeometry>, Findings) {
+pub fn read(
+    root: &Path,
+    object: &Object,
+    sources: &Sources,
+    limits: &Limits,
+) -> (Option<ObjectGeometry>, Findings) {
     let mut findings = Findings::none();
     let mut bodies = BTreeMap::new();
     let kinds = [BodyKind::Original, BodyKind::Replica];
     let mut whole = true;
-    for (kind, body) in kinds.iter().filter_map(|k| Some((*k, object.record.bodies.get(*k)?))) {
+    for (kind, body) in kinds
+        .iter()
+        .filter_map(|k| Some((*k, object.record.bodies.get(*k)?)))
+    {
         match read_body(root, object, kind, body, sources, limits, &mut findings) {
             Some(geometry) => {
                 bodies.insert(kind, geometry);
@@ -86,15 +96,24 @@ fn read_body(
     let mut parts = Vec::new();
     for (index, part) in body.parts.iter().enumerate() {
         let path = object.folder.join(&part.model);
-        match mesh::read(&path, part.unit, limits).and_then(|mesh| Ok((mesh, mesh::digest(&path)?))) {
+        match mesh::read(&path, part.unit, limits).and_then(|mesh| Ok((mesh, mesh::digest(&path)?)))
+        {
             Ok((mesh, digest)) => {
                 let tree = Tree::build(&mesh);
-                parts.push(PartGeometry { id: part.id.clone(), mesh, tree, digest });
+                parts.push(PartGeometry {
+                    id: part.id.clone(),
+                    mesh,
+                    tree,
+                    digest,
+                });
             }
             Err(error) => findings.push(Finding {
                 severity: Severity::Error,
                 rule: "model-unreadable",
-                place: sources.place_of(&record, &["bodies", body_key, "parts", &index.to_string(), "model"]),
+                place: sources.place_of(
+                    &record,
+                    &["bodies", body_key, "parts", &index.to_string(), "model"],
+                ),
                 what: format!("the model ‘{}’ cannot be used: {}", part.model, error.what),
                 remedy: error.remedy,
             }),
@@ -103,6 +122,9 @@ fn read_body(
     if parts.len() < body.parts.len() {
         return None;
     }
-    let bounds = parts.iter().filter_map(|p| p.mesh.bounds()).reduce(Bounds::union)?;
+    let bounds = parts
+        .iter()
+        .filter_map(|p| p.mesh.bounds())
+        .reduce(Bounds::union)?;
     Some(BodyGeometry { parts, bounds })
 }

@@ -2,7 +2,7 @@
 
 use super::bodies::BodyGeometry;
 use crate::mesh;
-use crate::record::{Body, MaterialId, Material};
+use crate::record::{Body, Material, MaterialId};
 use std::collections::BTreeMap;
 
 /// How a number is known.
@@ -45,17 +45,31 @@ pub enum Amount {
 
 /// The mass of a body: weighed if it was weighed; else volume × density when every part is closed
 /// and known to be solid. `volume_mm3 · 10⁻³ = volume_cm3`, and g/cm³ · cm³ = g.
-pub fn body_mass_g(body: &Body, geometry: &BodyGeometry, materials: &BTreeMap<MaterialId, Material>) -> Amount {
+pub fn body_mass_g(
+    body: &Body,
+    geometry: &BodyGeometry,
+    materials: &BTreeMap<MaterialId, Material>,
+) -> Amount {
     if let Some(weighed) = &body.weighed_g {
-        return Amount::Weighed { value_g: weighed.value_g, uncertainty_g: weighed.uncertainty_g };
+        return Amount::Weighed {
+            value_g: weighed.value_g,
+            uncertainty_g: weighed.uncertainty_g,
+        };
     }
-    let mut total = Span { low: 0.0, high: 0.0 };
+    let mut total = Span {
+        low: 0.0,
+        high: 0.0,
+    };
     for part in &body.parts {
         if part.solid != Some(true) {
             return Amount::NotKnownSolid;
         }
-        let Some(found) = geometry.part(&part.id) else { return Amount::Open };
-        let Some(material) = materials.get(&part.material) else { return Amount::NotKnownSolid };
+        let Some(found) = geometry.part(&part.id) else {
+            return Amount::Open;
+        };
+        let Some(material) = materials.get(&part.material) else {
+            return Amount::NotKnownSolid;
+        };
         if !mesh::is_closed(&found.mesh) {
             return Amount::Open;
         }

@@ -1,7 +1,9 @@
 //! Details on the surface: checked, snapped, and carried from one body to the other.
 
 use super::bodies::BodyGeometry;
-use crate::record::{BodyKind, Detail, DetailId, Finding, Findings, Object, Severity, Sources, content_name};
+use crate::record::{
+    BodyKind, Detail, DetailId, Finding, Findings, Object, Severity, Sources, content_name,
+};
 use crate::space::{Anchored, snap};
 use glam::DVec3;
 use std::collections::BTreeMap;
@@ -30,7 +32,11 @@ pub struct Placed {
 
 impl From<Anchored> for Placed {
     fn from(found: Anchored) -> Self {
-        Self { point: found.point, normal: found.normal, moved_mm: found.distance_mm }
+        Self {
+            point: found.point,
+            normal: found.normal,
+            moved_mm: found.distance_mm,
+        }
     }
 }
 
@@ -47,7 +53,9 @@ pub(super) fn place_all(
         .map(|detail| {
             let on_bodies = bodies
                 .iter()
-                .filter_map(|(kind, body)| Some((*kind, place(root, detail, *kind, body, sources, findings)?)))
+                .filter_map(|(kind, body)| {
+                    Some((*kind, place(root, detail, *kind, body, sources, findings)?))
+                })
                 .collect();
             (detail.id.clone(), on_bodies)
         })
@@ -67,7 +75,9 @@ fn place(
     let point = DVec3::from_array(anchor.point_mm);
     if kind != anchor.body {
         let reach = anchor.radius_mm + OTHER_BODY_MM;
-        return snap(&part.tree, &part.mesh, point, anchor.radius_mm, reach).ok().map(Placed::from);
+        return snap(&part.tree, &part.mesh, point, anchor.radius_mm, reach)
+            .ok()
+            .map(Placed::from);
     }
     match snap(&part.tree, &part.mesh, point, anchor.radius_mm, SNAP_MM) {
         Ok(found) => Some(found.into()),

@@ -15,7 +15,7 @@ pub enum Severity {
 }
 
 /// A place in a file of the content folder.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Place {
     /// Path relative to the content folder, with `/` between its steps.
     pub file: String,
@@ -53,6 +53,40 @@ impl Findings {
         Self::default()
     }
 
+    /// Adds an error.
+    pub fn error(
+        &mut self,
+        rule: &'static str,
+        place: Place,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        self.push(Finding {
+            severity: Severity::Error,
+            rule,
+            place,
+            what: what.into(),
+            remedy: remedy.into(),
+        });
+    }
+
+    /// Adds advice.
+    pub fn advice(
+        &mut self,
+        rule: &'static str,
+        place: Place,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        self.push(Finding {
+            severity: Severity::Advice,
+            rule,
+            place,
+            what: what.into(),
+            remedy: remedy.into(),
+        });
+    }
+
     /// Adds one.
     pub fn push(&mut self, finding: Finding) {
         self.0.push(finding);
@@ -65,8 +99,7 @@ impl Findings {
 
     /// Sorts by file, place and rule and drops exact repetitions.
     pub fn settle(&mut self) {
-        self.0
-            .sort_by(|a, b| (&a.place, a.rule, &a.what).cmp(&(&b.place, b.rule, &b.what)));
+        self.0.sort_by(|a, b| order(a).cmp(&order(b)));
         self.0.dedup();
     }
 
@@ -77,7 +110,11 @@ impl Findings {
 
     /// How many errors and how many pieces of advice.
     pub fn counts(&self) -> (usize, usize) {
-        let errors = self.0.iter().filter(|f| f.severity == Severity::Error).count();
+        let errors = self
+            .0
+            .iter()
+            .filter(|f| f.severity == Severity::Error)
+            .count();
         (errors, self.0.len() - errors)
     }
 
@@ -90,6 +127,18 @@ impl Findings {
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
+}
+
+/// File, then place, then rule: the order in which a reader mends.
+fn order(finding: &Finding) -> (&str, usize, usize, &str, &str) {
+    let place = &finding.place;
+    (
+        &place.file,
+        place.span.start,
+        place.span.end,
+        finding.rule,
+        &finding.what,
+    )
 }
 
 /// A text file of the content folder, kept so that byte spans can become places.
@@ -122,7 +171,12 @@ impl SourceFile {
 
     /// The place that means the whole file.
     pub fn whole(name: &str) -> Place {
-        Place { file: name.to_owned(), span: 0..0, line: 1, column: 1 }
+        Place {
+            file: name.to_owned(),
+            span: 0..0,
+            line: 1,
+            column: 1,
+        }
     }
 }
 

@@ -72,10 +72,22 @@ impl Address {
 
     /// How this page points at `other`.
     pub(crate) fn to(&self, other: &Address) -> String {
-        let shared = self.steps.iter().zip(&other.steps).take_while(|(a, b)| a == b).count();
+        let shared = self
+            .steps
+            .iter()
+            .zip(&other.steps)
+            .take_while(|(a, b)| a == b)
+            .count();
         let up = "../".repeat(self.steps.len() - shared);
-        let down: String = other.steps[shared..].iter().map(|s| format!("{s}/")).collect();
-        if up.is_empty() && down.is_empty() { "./".to_owned() } else { up + &down }
+        let down: String = other.steps[shared..]
+            .iter()
+            .map(|s| format!("{s}/"))
+            .collect();
+        if up.is_empty() && down.is_empty() {
+            "./".to_owned()
+        } else {
+            up + &down
+        }
     }
 
     /// How this page points at a file given relative to the root of the site.

@@ -69,11 +69,15 @@ pub(crate) fn add_theme(theme: &Theme, assets: &mut Assets) -> Result<ThemeFiles
 }
 
 fn missing_font(name: &str) -> SiteError {
-    SiteError::Theme(format!("a stylesheet names the font ‘{name}’, but fonts/{name} does not exist"))
+    SiteError::Theme(format!(
+        "a stylesheet names the font ‘{name}’, but fonts/{name} does not exist"
+    ))
 }
 
 fn preloaded(style: &str, fonts: &BTreeMap<String, String>) -> Result<Vec<String>, SiteError> {
-    let Some((_, rest)) = style.split_once("/* preload:") else { return Ok(Vec::new()) };
+    let Some((_, rest)) = style.split_once("/* preload:") else {
+        return Ok(Vec::new());
+    };
     let names = rest.split_once("*/").map_or("", |(names, _)| names);
     names
         .split_whitespace()
@@ -87,9 +91,9 @@ fn with_hashed_fonts(style: &str, fonts: &BTreeMap<String, String>) -> Result<St
     let mut pieces = style.split("url(");
     out.push_str(pieces.next().unwrap_or(""));
     for piece in pieces {
-        let (inside, rest) = piece
-            .split_once(')')
-            .ok_or_else(|| SiteError::Theme("a stylesheet has ‘url(’ without its ‘)’".to_owned()))?;
+        let (inside, rest) = piece.split_once(')').ok_or_else(|| {
+            SiteError::Theme("a stylesheet has ‘url(’ without its ‘)’".to_owned())
+        })?;
         let address = inside.trim().trim_matches(['"', '\'']);
         let target = match address.strip_prefix("fonts/") {
             Some(name) => {
@@ -121,5 +125,9 @@ fn strip_comments(style: &str) -> String {
         rest = after.split_once("*/").map_or("", |(_, tail)| tail);
     }
     out.push_str(rest);
-    out.lines().map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
+    out.lines()
+        .map(str::trim)
+        .filter(|line| !line.is_empty())
+        .collect::<Vec<_>>()
+        .join("\n")
 }

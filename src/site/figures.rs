@@ -27,7 +27,11 @@ pub(crate) fn number(value: f64, decimals: usize, words: &Words) -> Result<Strin
 }
 
 /// A length: `131.8 mm`, with a no-break space (SI Brochure, 5.4.3).
-pub(crate) fn millimetres(value_mm: f64, decimals: usize, words: &Words) -> Result<String, SiteError> {
+pub(crate) fn millimetres(
+    value_mm: f64,
+    decimals: usize,
+    words: &Words,
+) -> Result<String, SiteError> {
     Ok(format!("{}\u{a0}mm", number(value_mm, decimals, words)?))
 }
 
@@ -80,7 +84,11 @@ pub(crate) fn letter(index: usize) -> String {
 /// A key that orders titles without regard to case and accents.
 pub(crate) fn sort_key(title: &str) -> String {
     use unicode_normalization::UnicodeNormalization;
-    title.nfd().filter(|c| !unicode_normalization::char::is_combining_mark(*c)).flat_map(char::to_lowercase).collect()
+    title
+        .nfd()
+        .filter(|c| !unicode_normalization::char::is_combining_mark(*c))
+        .flat_map(char::to_lowercase)
+        .collect()
 }
 
 #[cfg(test)]

@@ -84,8 +84,16 @@ pub struct Request<'a> {
 /// Findings that only the site can know: names that it needs for itself.
 pub fn findings(catalogue: &Catalogue) -> Findings {
     let mut findings = Findings::none();
-    let languages = catalogue.site.languages.iter().map(|l| l.as_str().to_lowercase());
-    let taken: Vec<String> = address::TAKEN_AT_ROOT.map(str::to_owned).into_iter().chain(languages).collect();
+    let languages = catalogue
+        .site
+        .languages
+        .iter()
+        .map(|l| l.as_str().to_lowercase());
+    let taken: Vec<String> = address::TAKEN_AT_ROOT
+        .map(str::to_owned)
+        .into_iter()
+        .chain(languages)
+        .collect();
     for object in &catalogue.objects {
         if taken.iter().any(|name| name == object.id.as_str()) {
             findings.push(Finding {
@@ -113,11 +121,22 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     let mut assets = assets::Assets::default();
     let theme_files = assets::add_theme(&theme, &mut assets)?;
     let pictures = pictures::make(request, &mut assets)?;
-    let pages = build::all(request, &words, &theme_files, &pictures, &mut assets, &renderer)?;
+    let pages = build::all(
+        request,
+        &words,
+        &theme_files,
+        &pictures,
+        &mut assets,
+        &renderer,
+    )?;
     let count = pages.len();
     let mut files = assets.into_files();
     files.extend(pages);
-    let published = Published { pages: count, files: files.len(), bytes: files.values().map(Vec::len).sum() };
+    let published = Published {
+        pages: count,
+        files: files.len(),
+        bytes: files.values().map(Vec::len).sum(),
+    };
     write::replace(request.target, &files)?;
     Ok(published)
 }

@@ -53,8 +53,16 @@ pub(crate) struct Sheet {
 
 /// Places a letter for every point; the answer is in the order of `points`.
 pub(crate) fn letters(points: &[Point], sheet: &Sheet) -> Vec<Label> {
-    let mut sides: Vec<Side> =
-        points.iter().map(|p| if p.x < sheet.width / 2.0 { Side::Left } else { Side::Right }).collect();
+    let mut sides: Vec<Side> = points
+        .iter()
+        .map(|p| {
+            if p.x < sheet.width / 2.0 {
+                Side::Left
+            } else {
+                Side::Right
+            }
+        })
+        .collect();
     balance(points, sheet, &mut sides);
     let mut labels: Vec<Option<Label>> = vec![None; points.len()];
     for side in [Side::Left, Side::Right] {
@@ -69,7 +77,11 @@ pub(crate) fn letters(points: &[Point], sheet: &Sheet) -> Vec<Label> {
 
 /// Moves the points nearest the middle to the other margin while one margin has too many letters.
 fn balance(points: &[Point], sheet: &Sheet, sides: &mut [Side]) {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count of lines")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a small count of lines"
+    )]
     let room = ((sheet.height - sheet.spacing) / sheet.spacing).max(1.0) as usize;
     for (from, to) in [(Side::Left, Side::Right), (Side::Right, Side::Left)] {
         let mut members: Vec<usize> = (0..points.len()).filter(|&i| sides[i] == from).collect();
@@ -101,7 +113,14 @@ fn one_side(points: &[Point], members: &[usize], side: Side, sheet: &Sheet) -> V
         .zip(&heights)
         .map(|(&index, &y)| {
             let letter = Point { x: letter_x, y };
-            (index, Label { side, letter, knee: Point { x: knee_x, y } })
+            (
+                index,
+                Label {
+                    side,
+                    letter,
+                    knee: Point { x: knee_x, y },
+                },
+            )
         })
         .collect()
 }
@@ -118,7 +137,11 @@ fn spread(wanted: &[f64], sheet: &Sheet) -> Vec<f64> {
     let at = |i: usize| i as f64;
     let margin = sheet.spacing / 2.0;
     let room = sheet.height - 2.0 * margin;
-    let spacing = if count > 1 { sheet.spacing.min(room / at(count - 1)) } else { sheet.spacing };
+    let spacing = if count > 1 {
+        sheet.spacing.min(room / at(count - 1))
+    } else {
+        sheet.spacing
+    };
     // (sum, members) of each pooled block, in order.
     let mut blocks: Vec<(f64, usize)> = Vec::new();
     for (i, y) in wanted.iter().enumerate() {
@@ -166,18 +189,27 @@ fn uncross(points: &[Point], order: &mut [usize], heights: &[f64], knee_x: f64) 
 fn crosses(a: (Point, Point), b: (Point, Point)) -> bool {
     let turn = |p: Point, q: Point, r: Point| (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
     let apart = |s: f64, t: f64| (s > 0.0 && t < 0.0) || (s < 0.0 && t > 0.0);
-    apart(turn(a.0, a.1, b.0), turn(a.0, a.1, b.1)) && apart(turn(b.0, b.1, a.0), turn(b.0, b.1, a.1))
+    apart(turn(a.0, a.1, b.0), turn(a.0, a.1, b.1))
+        && apart(turn(b.0, b.1, a.0), turn(b.0, b.1, a.1))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    const SHEET: Sheet = Sheet { width: 1200.0, height: 1000.0, inset: 40.0, knee: 70.0, spacing: 30.0 };
+    const SHEET: Sheet = Sheet {
+        width: 1200.0,
+        height: 1000.0,
+        inset: 40.0,
+        knee: 70.0,
+        spacing: 30.0,
+    };
 
     /// A fixed sequence of numbers in 0..1 (Knuth's 64-bit linear congruential constants).
     fn random(state: &mut u64) -> f64 {
-        *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        *state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         (*state >> 11) as f64 / (1u64 << 53) as f64
     }
 
@@ -187,19 +219,27 @@ mod tests {
         for count in 5..=60 {
             for _ in 0..20 {
                 let points: Vec<Point> = (0..count)
-                    .map(|_| Point { x: 150.0 + 900.0 * random(&mut state), y: 50.0 + 900.0 * random(&mut state) })
+                    .map(|_| Point {
+                        x: 150.0 + 900.0 * random(&mut state),
+                        y: 50.0 + 900.0 * random(&mut state),
+                    })
                     .collect();
                 let labels = letters(&points, &SHEET);
                 assert_eq!(labels.len(), count);
                 for i in 0..count {
                     let y = labels[i].letter.y;
-                    assert!((0.0..=SHEET.height).contains(&y), "a letter at {y} is off the sheet");
+                    assert!(
+                        (0.0..=SHEET.height).contains(&y),
+                        "a letter at {y} is off the sheet"
+                    );
                     for j in i + 1..count {
                         let (a, b) = (labels[i], labels[j]);
                         if a.side == b.side {
                             assert!((a.letter.y - b.letter.y).abs() > 29.0, "letters overlap");
                         }
-                        assert!(!crosses((a.knee, points[i]), (b.knee, points[j])) || a.side != b.side);
+                        assert!(
+                            !crosses((a.knee, points[i]), (b.knee, points[j])) || a.side != b.side
+                        );
                     }
                 }
             }

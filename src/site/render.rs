@@ -21,12 +21,17 @@ impl Renderer {
                 .map_err(|e| SiteError::Theme(format!("templates/{name} is not UTF-8: {e}")))?;
             templates.push((name.to_owned(), text.to_owned()));
         }
-        tera.add_raw_templates(templates).map_err(|e| SiteError::Theme(chain(&e)))?;
+        tera.add_raw_templates(templates)
+            .map_err(|e| SiteError::Theme(chain(&e)))?;
         Ok(Self { tera })
     }
 
     /// One page.
-    pub(crate) fn page(&self, template: &str, model: &impl Serialize) -> Result<Vec<u8>, SiteError> {
+    pub(crate) fn page(
+        &self,
+        template: &str,
+        model: &impl Serialize,
+    ) -> Result<Vec<u8>, SiteError> {
         let context = Context::from_serialize(model).map_err(|e| SiteError::Theme(chain(&e)))?;
         let html = self
             .tera

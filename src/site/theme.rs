@@ -48,8 +48,9 @@ impl Theme {
                 let name = inside.to_string_lossy().replace('\\', "/");
                 let wanted = room != "viewer" || name == VIEWER_FILE;
                 if entry.file_type().is_file() && wanted {
-                    let bytes = std::fs::read(entry.path())
-                        .map_err(|e| SiteError::Theme(format!("{}: {e}", entry.path().display())))?;
+                    let bytes = std::fs::read(entry.path()).map_err(|e| {
+                        SiteError::Theme(format!("{}: {e}", entry.path().display()))
+                    })?;
                     theme.files.insert(name, bytes);
                 }
             }

@@ -18,10 +18,11 @@ pub(crate) struct Words {
 impl Words {
     /// A text without blanks.
     pub(crate) fn get(&self, key: &str) -> Result<&str, SiteError> {
-        self.texts
-            .get(key)
-            .map(String::as_str)
-            .ok_or_else(|| SiteError::Words(format!("the interface word ‘{key}’ is missing; add it to every file in words/")))
+        self.texts.get(key).map(String::as_str).ok_or_else(|| {
+            SiteError::Words(format!(
+                "the interface word ‘{key}’ is missing; add it to every file in words/"
+            ))
+        })
     }
 
     /// A text with its `{blanks}` filled in.
@@ -41,7 +42,10 @@ impl Words {
             out.push_str(before);
             match after.split_once('}') {
                 Some((name, tail)) => {
-                    let value = blanks.iter().find(|(n, _)| *n == name).map_or("", |(_, v)| v);
+                    let value = blanks
+                        .iter()
+                        .find(|(n, _)| *n == name)
+                        .map_or("", |(_, v)| v);
                     out.push_str(value);
                     rest = tail;
                 }
@@ -97,7 +101,9 @@ fn of_language(theme: &Theme, lang: &Lang) -> Result<BTreeMap<String, String>, S
             toml::from_str(text).map_err(|e| SiteError::Words(format!("words/{name}: {e}")))?;
         for (key, value) in part {
             if texts.insert(key.clone(), value).is_some() {
-                return Err(SiteError::Words(format!("the interface word ‘{key}’ is given twice for ‘{lang}’ (again in words/{name})")));
+                return Err(SiteError::Words(format!(
+                    "the interface word ‘{key}’ is given twice for ‘{lang}’ (again in words/{name})"
+                )));
             }
         }
     }
@@ -110,14 +116,22 @@ fn agree(all: &BTreeMap<Lang, Words>) -> Result<(), SiteError> {
         for (other_lang, other) in all {
             for (key, text) in &words.texts {
                 match other.texts.get(key) {
-                    None => faults.push(format!("‘{key}’ is missing in ‘{other_lang}’ (it is in ‘{lang}’)")),
+                    None => faults.push(format!(
+                        "‘{key}’ is missing in ‘{other_lang}’ (it is in ‘{lang}’)"
+                    )),
                     Some(theirs) if blanks_of(theirs) != blanks_of(text) && lang < other_lang => {
-                        faults.push(format!("‘{key}’ has different blanks in ‘{lang}’ and ‘{other_lang}’"));
+                        faults.push(format!(
+                            "‘{key}’ has different blanks in ‘{lang}’ and ‘{other_lang}’"
+                        ));
                     }
                     Some(_) => {}
                 }
             }
         }
     }
-    if faults.is_empty() { Ok(()) } else { Err(SiteError::Words(faults.join("; "))) }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(SiteError::Words(faults.join("; ")))
+    }
 }

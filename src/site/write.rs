@@ -19,7 +19,8 @@ const MARK_TEXT: &str = "This folder is written by counterpart and replaced as a
 
 /// Replaces the site at `target` by `files` (paths relative to it, `/` between steps).
 pub(crate) fn replace(target: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), SiteError> {
-    let target = std::path::absolute(target).map_err(|e| failed("reading the path of", target, e))?;
+    let target =
+        std::path::absolute(target).map_err(|e| failed("reading the path of", target, e))?;
     let bench = Workbench::claim(&target)?;
     bench.restore_if_interrupted(&target)?;
     may_replace(&target)?;
@@ -69,7 +70,10 @@ struct Workbench {
 impl Workbench {
     fn claim(target: &Path) -> Result<Self, SiteError> {
         let (Some(parent), Some(name)) = (target.parent(), target.file_name()) else {
-            return Err(SiteError::Target(format!("{} cannot be a site; name a folder with --to", target.display())));
+            return Err(SiteError::Target(format!(
+                "{} cannot be a site; name a folder with --to",
+                target.display()
+            )));
         };
         fs::create_dir_all(parent).map_err(|e| failed("making", parent, e))?;
         let folder = parent.join(format!(".{}.counterpart", name.to_string_lossy()));
@@ -87,7 +91,12 @@ impl Workbench {
     fn try_claim(folder: &Path) -> Result<Option<Self>, SiteError> {
         fs::create_dir_all(folder).map_err(|e| failed("making", folder, e))?;
         let path = folder.join("lock");
-        let lock = match File::options().create(true).truncate(false).write(true).open(&path) {
+        let lock = match File::options()
+            .create(true)
+            .truncate(false)
+            .write(true)
+            .open(&path)
+        {
             Ok(lock) => lock,
             Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(None),
             Err(e) => return Err(failed("opening", &path, e)),
@@ -99,7 +108,10 @@ impl Workbench {
         }
         // The file that we hold must still be the one at the path, or else another run would
         // hold a lock of its own.
-        Ok(same_file(&lock, &path).then(|| Self { folder: folder.to_owned(), _lock: lock }))
+        Ok(same_file(&lock, &path).then(|| Self {
+            folder: folder.to_owned(),
+            _lock: lock,
+        }))
     }
 
     /// Where one rename cannot exchange two folders, a run may die between two renames; the
@@ -207,7 +219,9 @@ fn write_synced(path: &Path, bytes: &[u8]) -> Result<(), SiteError> {
 
 #[cfg(unix)]
 fn sync_folder(folder: &Path) -> Result<(), SiteError> {
-    File::open(folder).and_then(|f| f.sync_all()).map_err(|e| failed("syncing", folder, e))
+    File::open(folder)
+        .and_then(|f| f.sync_all())
+        .map_err(|e| failed("syncing", folder, e))
 }
 
 #[cfg(not(unix))]
@@ -242,7 +256,10 @@ mod tests {
         replace(&target, &site("one")).unwrap();
         fs::write(target.join("stray"), "x").unwrap();
         replace(&target, &site("two")).unwrap();
-        assert_eq!(fs::read_to_string(target.join("index.html")).unwrap(), "two");
+        assert_eq!(
+            fs::read_to_string(target.join("index.html")).unwrap(),
+            "two"
+        );
         assert_eq!(names(&target), [MARK, "a", "index.html"]);
         assert_eq!(names(place.path()), ["display"]);
     }
@@ -253,11 +270,17 @@ mod tests {
         let target = place.path().join("thesis");
         fs::create_dir(&target).unwrap();
         fs::write(target.join("chapter-one"), "mine").unwrap();
-        assert!(matches!(replace(&target, &site("x")), Err(SiteError::Target(_))));
+        assert!(matches!(
+            replace(&target, &site("x")),
+            Err(SiteError::Target(_))
+        ));
         assert_eq!(names(&target), ["chapter-one"]);
         // A file that merely bears the mark's name does not make the folder ours.
         fs::write(target.join(MARK), "something else").unwrap();
-        assert!(matches!(replace(&target, &site("x")), Err(SiteError::Target(_))));
+        assert!(matches!(
+            replace(&target, &site("x")),
+            Err(SiteError::Target(_))
+        ));
     }
 
     #[test]
@@ -265,7 +288,10 @@ mod tests {
         let place = tempfile::tempdir().unwrap();
         let target = place.path().join("display");
         let held = Workbench::claim(&target).unwrap();
-        assert!(matches!(replace(&target, &site("x")), Err(SiteError::Target(_))));
+        assert!(matches!(
+            replace(&target, &site("x")),
+            Err(SiteError::Target(_))
+        ));
         drop(held);
         replace(&target, &site("x")).unwrap();
     }
@@ -281,7 +307,10 @@ mod tests {
         fs::rename(&target, bench.join("previous")).unwrap();
         let claimed = Workbench::claim(&target).unwrap();
         claimed.restore_if_interrupted(&target).unwrap();
-        assert_eq!(fs::read_to_string(target.join("index.html")).unwrap(), "one");
+        assert_eq!(
+            fs::read_to_string(target.join("index.html")).unwrap(),
+            "one"
+        );
         drop(claimed);
         replace(&target, &site("two")).unwrap();
         assert_eq!(names(place.path()), ["display"]);

@@ -15,11 +15,25 @@ fn bare_program_publishes_and_says_where_to_look() {
     let place = Place::new();
     let out = place.run(&[]);
     assert!(out.status.success(), "{}", text(&out.stderr));
-    assert!(text(&out.stdout).contains("display/index.html"), "{}", text(&out.stdout));
+    assert!(
+        text(&out.stdout).contains("display/index.html"),
+        "{}",
+        text(&out.stdout)
+    );
     let home = fs::read_to_string(place.path("display/index.html")).unwrap();
     assert!(home.contains("A box"));
-    for page in ["box", "box/details/dent", "box/rights", "box/label", "box/large-print", "glossary"] {
-        assert!(place.path(&format!("display/{page}/index.html")).is_file(), "{page}");
+    for page in [
+        "box",
+        "box/details/dent",
+        "box/rights",
+        "box/label",
+        "box/large-print",
+        "glossary",
+    ] {
+        assert!(
+            place.path(&format!("display/{page}/index.html")).is_file(),
+            "{page}"
+        );
     }
     // No replica and no making: no pages that would be empty.
     assert!(!place.path("display/box/what-differs").exists());
@@ -35,8 +49,17 @@ fn the_same_input_gives_the_same_bytes_with_and_without_the_store() {
     assert!(place.run(&[]).status.success());
     assert_eq!(first, files(&place.path("display")), "a second run differs");
     fs::remove_dir_all(place.path(".counterpart")).unwrap();
-    assert!(place.run(&["publish", "--to", "elsewhere"]).status.success());
-    assert_eq!(first, files(&place.path("elsewhere")), "a run without the store differs");
+    assert!(
+        place
+            .run(&["publish", "--to", "elsewhere"])
+            .status
+            .success()
+    );
+    assert_eq!(
+        first,
+        files(&place.path("elsewhere")),
+        "a run without the store differs"
+    );
 }
 
 #[test]
@@ -48,7 +71,10 @@ fn a_finding_refuses_publication_and_leaves_the_earlier_site() {
     let out = place.run(&["publish"]);
     assert_eq!(out.status.code(), Some(1), "{}", text(&out.stderr));
     let said = text(&out.stderr);
-    assert!(said.contains("box/en.md") && said.contains("dint") && said.contains("dent"), "{said}");
+    assert!(
+        said.contains("box/en.md") && said.contains("dint") && said.contains("dent"),
+        "{said}"
+    );
     assert_eq!(before, files(&place.path("display")));
 }
 
@@ -57,12 +83,19 @@ fn survey_speaks_json_and_exits_by_what_it_found() {
     let place = Place::new();
     let out = place.run(&["survey", "--json"]);
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stdout));
-    place.edit("content/box/record.toml", "format = 1", "format = 2\ncolour = \"grey\"");
+    place.edit(
+        "content/box/record.toml",
+        "format = 1",
+        "format = 2\ncolour = \"grey\"",
+    );
     let out = place.run(&["survey", "--json"]);
     assert_eq!(out.status.code(), Some(1));
     let report: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
     let findings = report["findings"].as_array().unwrap();
-    assert!(findings.len() >= 2, "all findings are reported, not the first only: {report:#}");
+    assert!(
+        findings.len() >= 2,
+        "all findings are reported, not the first only: {report:#}"
+    );
     for finding in findings {
         let place = &finding["place"];
         assert!(place["line"].as_u64().unwrap() >= 1 && place["column"].as_u64().unwrap() >= 1);
@@ -73,11 +106,18 @@ fn survey_speaks_json_and_exits_by_what_it_found() {
 #[test]
 fn an_anchor_off_the_surface_is_a_finding_with_the_nearest_point() {
     let place = Place::new();
-    place.edit("content/box/details/dent/record.toml", "[0.0, 15.0, 5.0]", "[0.0, 15.0, 12.5]");
+    place.edit(
+        "content/box/details/dent/record.toml",
+        "[0.0, 15.0, 5.0]",
+        "[0.0, 15.0, 12.5]",
+    );
     let out = place.run(&["survey"]);
     assert_eq!(out.status.code(), Some(1));
     let said = text(&out.stdout);
-    assert!(said.contains("7.50 mm") && said.contains("[0.00, 15.00, 5.00]"), "{said}");
+    assert!(
+        said.contains("7.50 mm") && said.contains("[0.00, 15.00, 5.00]"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -88,7 +128,11 @@ fn a_model_that_cannot_be_read_is_a_finding() {
     fs::write(&model, &bytes[..bytes.len() / 2]).unwrap();
     let out = place.run(&["survey"]);
     assert_eq!(out.status.code(), Some(1), "{}", text(&out.stdout));
-    assert!(text(&out.stdout).contains("models/box.glb"), "{}", text(&out.stdout));
+    assert!(
+        text(&out.stdout).contains("models/box.glb"),
+        "{}",
+        text(&out.stdout)
+    );
 }
 
 #[test]
@@ -97,7 +141,10 @@ fn a_folder_of_someone_elses_is_never_replaced() {
     place.write("thesis/chapter-one.txt", "mine");
     let out = place.run(&["publish", "--to", "thesis"]);
     assert_eq!(out.status.code(), Some(3), "{}", text(&out.stderr));
-    assert_eq!(files(&place.path("thesis")), [("chapter-one.txt".to_owned(), b"mine".to_vec())]);
+    assert_eq!(
+        files(&place.path("thesis")),
+        [("chapter-one.txt".to_owned(), b"mine".to_vec())]
+    );
 }
 
 #[test]
@@ -105,17 +152,29 @@ fn killed_at_any_moment_the_earlier_site_is_whole() {
     let place = Place::new();
     assert!(place.run(&[]).status.success());
     let old = files(&place.path("display"));
-    place.edit("content/box/en.md", "A box that was copied", "A box that was carefully copied");
+    place.edit(
+        "content/box/en.md",
+        "A box that was copied",
+        "A box that was carefully copied",
+    );
     assert!(place.run(&["publish", "--to", "new"]).status.success());
     let new = files(&place.path("new"));
     assert_ne!(old, new);
     for step in 0..40 {
-        let mut child = place.command(&[]).stdout(std::process::Stdio::null()).spawn().unwrap();
+        let mut child = place
+            .command(&[])
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
         std::thread::sleep(Duration::from_millis(step * 3));
         child.kill().unwrap();
         child.wait().unwrap();
         let found = files(&place.path("display"));
-        assert!(found == old || found == new, "killed after {} ms: neither the old site nor the new", step * 3);
+        assert!(
+            found == old || found == new,
+            "killed after {} ms: neither the old site nor the new",
+            step * 3
+        );
     }
     assert!(place.run(&[]).status.success());
     assert_eq!(new, files(&place.path("display")));
@@ -125,32 +184,66 @@ fn killed_at_any_moment_the_earlier_site_is_whole() {
 #[test]
 fn a_theme_folder_replaces_file_by_file() {
     let place = Place::new();
-    place.edit("content/site.toml", "languages", "look = { theme = \"look\" }\nlanguages");
+    place.edit(
+        "content/site.toml",
+        "languages",
+        "look = { theme = \"look\" }\nlanguages",
+    );
     place.write("content/look/words/en.toml", "");
     let out = place.run(&[]);
-    assert_eq!(out.status.code(), Some(3), "missing words must stop the build: {}", text(&out.stderr));
+    assert_eq!(
+        out.status.code(),
+        Some(3),
+        "missing words must stop the build: {}",
+        text(&out.stderr)
+    );
     fs::remove_dir_all(place.path("content/look")).unwrap();
-    place.write("content/look/templates/glossary.html", "<!doctype html><title>{{ frame.title }}</title><p>Ours.");
+    place.write(
+        "content/look/templates/glossary.html",
+        "<!doctype html><title>{{ frame.title }}</title><p>Ours.",
+    );
     let out = place.run(&[]);
     assert!(out.status.success(), "{}", text(&out.stderr));
-    assert!(fs::read_to_string(place.path("display/glossary/index.html")).unwrap().contains("Ours."));
-    assert!(fs::read_to_string(place.path("display/index.html")).unwrap().contains("A box"));
+    assert!(
+        fs::read_to_string(place.path("display/glossary/index.html"))
+            .unwrap()
+            .contains("Ours.")
+    );
+    assert!(
+        fs::read_to_string(place.path("display/index.html"))
+            .unwrap()
+            .contains("A box")
+    );
 }
 
 #[test]
 fn wrong_usage_has_its_own_exit_code() {
     let place = Place::new();
     assert_eq!(place.run(&["publsh"]).status.code(), Some(2));
-    assert_eq!(place.run(&["survey", "--on", "yesterday"]).status.code(), Some(2));
+    assert_eq!(
+        place.run(&["survey", "--on", "yesterday"]).status.code(),
+        Some(2)
+    );
     assert_eq!(place.run(&["--help"]).status.code(), Some(0));
 }
 
 #[test]
 fn rights_are_judged_by_the_day_given() {
     let place = Place::new();
-    place.edit("content/box/record.toml", "permits = [", "until = 2030-06-30\npermits = [");
-    assert_eq!(place.run(&["survey", "--on", "2030-06-30"]).status.code(), Some(0));
+    place.edit(
+        "content/box/record.toml",
+        "permits = [",
+        "until = 2030-06-30\npermits = [",
+    );
+    assert_eq!(
+        place.run(&["survey", "--on", "2030-06-30"]).status.code(),
+        Some(0)
+    );
     let out = place.run(&["survey", "--on", "2030-07-01"]);
     assert_eq!(out.status.code(), Some(1));
-    assert!(text(&out.stdout).contains("2030-06-30"), "{}", text(&out.stdout));
+    assert!(
+        text(&out.stdout).contains("2030-06-30"),
+        "{}",
+        text(&out.stdout)
+    );
 }

@@ -62,12 +62,20 @@ radius_mm = 3.0
 impl Place {
     /// A box of 10 × 30 × 10 mm with one detail on its front.
     pub(crate) fn new() -> Self {
-        let place = Self { folder: tempfile::tempdir().unwrap() };
+        let place = Self {
+            folder: tempfile::tempdir().unwrap(),
+        };
         place.write("content/site.toml", SITE);
         place.write("content/box/record.toml", OBJECT);
-        place.write("content/box/en.md", "# A box\n\nA box that was copied so that its [dent](detail:dent) can be felt.\n");
+        place.write(
+            "content/box/en.md",
+            "# A box\n\nA box that was copied so that its [dent](detail:dent) can be felt.\n",
+        );
         place.write("content/box/details/dent/record.toml", DETAIL);
-        place.write("content/box/details/dent/en.md", "# A dent\n\nSomeone let it fall.\n");
+        place.write(
+            "content/box/details/dent/en.md",
+            "# A dent\n\nSomeone let it fall.\n",
+        );
         fs::create_dir_all(place.path("content/box/models")).unwrap();
         fs::write(place.path("content/box/models/box.glb"), box_glb()).unwrap();
         place
@@ -92,7 +100,10 @@ impl Place {
     /// The program, run in this place.
     pub(crate) fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_counterpart"));
-        command.args(args).current_dir(self.folder.path()).env("NO_COLOR", "1");
+        command
+            .args(args)
+            .current_dir(self.folder.path())
+            .env("NO_COLOR", "1");
         command
     }
 
@@ -103,7 +114,9 @@ impl Place {
     /// Names at the top of the place, sorted.
     pub(crate) fn names(&self) -> Vec<String> {
         let entries = fs::read_dir(self.folder.path()).unwrap();
-        let mut names: Vec<String> = entries.map(|e| e.unwrap().file_name().to_string_lossy().into_owned()).collect();
+        let mut names: Vec<String> = entries
+            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
         names.sort();
         names
     }
@@ -116,7 +129,12 @@ pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
         .into_iter()
         .map(Result::unwrap)
         .filter(|e| e.file_type().is_file())
-        .map(|e| (e.path().strip_prefix(folder).unwrap().display().to_string(), fs::read(e.path()).unwrap()))
+        .map(|e| {
+            (
+                e.path().strip_prefix(folder).unwrap().display().to_string(),
+                fs::read(e.path()).unwrap(),
+            )
+        })
         .collect()
 }
 
@@ -126,8 +144,25 @@ fn box_glb() -> Vec<u8> {
         Vec3::new(side(0, -5.0, 5.0), side(1, 0.0, 30.0), side(2, -5.0, 5.0))
     };
     let positions = (0..8).map(corner).collect();
-    let quads = [[0, 4, 6, 2], [1, 3, 7, 5], [0, 1, 5, 4], [2, 6, 7, 3], [0, 2, 3, 1], [4, 5, 7, 6]];
-    let triangles = quads.iter().flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]]).collect();
+    let quads = [
+        [0, 4, 6, 2],
+        [1, 3, 7, 5],
+        [0, 1, 5, 4],
+        [2, 6, 7, 3],
+        [0, 2, 3, 1],
+        [4, 5, 7, 6],
+    ];
+    let triangles = quads
+        .iter()
+        .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
+        .collect();
     let mesh = Mesh::new(positions, triangles).unwrap();
-    glb_plain(&[NamedMesh { name: "box", mesh: &mesh }], &GlbFacts::default()).unwrap()
+    glb_plain(
+        &[NamedMesh {
+            name: "box",
+            mesh: &mesh,
+        }],
+        &GlbFacts::default(),
+    )
+    .unwrap()
 }

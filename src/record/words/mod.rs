@@ -1,4 +1,8 @@
 //! Markdown notes: read once, checked with places, turned into HTML when the addresses are known.
+//!
+//! Raw HTML in a note is shown as it is written, never obeyed. Links are ordinary Markdown with
+//! schemes of our own (`detail:`, `step:`, `term:`, `object:`); `[ave](lang:la)` marks a passage in
+//! another language. An inscription is three fenced blocks: `leiden`, `expanded`, `translation`.
 
 mod ease;
 mod html;
@@ -6,6 +10,7 @@ pub mod leiden;
 mod note;
 mod quotes;
 
-pub use ease::{Ease, flesch};
-pub use html::{Resolve, ResolvedPicture, to_html, to_plain};
-pub use note::{Heading, LinkTarget, NoteLink, NotePicture, Note};
+pub use ease::{Ease, ease};
+pub use html::{Passage, Resolve, ResolvedPicture, Unresolved, to_html};
+pub use leiden::SpokenWords;
+pub use note::{Heading, LinkTarget, Note, NoteLink, NotePicture};

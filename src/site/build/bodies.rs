@@ -25,8 +25,12 @@ impl Subject<'_> {
     /// Original first, then the replica if there is one.
     pub(super) fn bodies(&self, page: &Page) -> Result<Vec<BodyView>, SiteError> {
         let kinds = [BodyKind::Original, BodyKind::Replica];
-        let found = kinds.into_iter().filter_map(|kind| Some((kind, self.object.record.bodies.get(kind)?)));
-        found.map(|(kind, body)| self.body(page, kind, body)).collect()
+        let found = kinds
+            .into_iter()
+            .filter_map(|kind| Some((kind, self.object.record.bodies.get(kind)?)));
+        found
+            .map(|(kind, body)| self.body(page, kind, body))
+            .collect()
     }
 
     fn body(&self, page: &Page, kind: BodyKind, body: &Body) -> Result<BodyView, SiteError> {
@@ -45,11 +49,14 @@ impl Subject<'_> {
 
     fn plate(&self, page: &Page, kind: BodyKind) -> Result<Plate, SiteError> {
         let made = self.pictures.plates.get(&kind);
-        let made = made.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", self.object.id)))?;
+        let made =
+            made.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", self.object.id)))?;
         let here = self.site.address(page);
         let camera = &made.camera;
         Ok(Plate {
-            picture: made.files.seen_from(&here, self.site.plate_alt(self.object, kind)?),
+            picture: made
+                .files
+                .seen_from(&here, self.site.plate_alt(self.object, kind)?),
             width: SHEET.width,
             height: SHEET.height,
             picture_x: 0.0,
@@ -74,7 +81,10 @@ impl Subject<'_> {
             .enumerate()
             .filter_map(|(index, detail)| Some((index, detail, made.seen.get(&detail.id)?)))
             .collect();
-        let points: Vec<Point> = seen.iter().map(|(_, _, at)| Point { x: at[0], y: at[1] }).collect();
+        let points: Vec<Point> = seen
+            .iter()
+            .map(|(_, _, at)| Point { x: at[0], y: at[1] })
+            .collect();
         let labels = plates::letters(&points, &SHEET);
         let mut leaders = Vec::new();
         for (((index, detail, _), point), label) in seen.iter().zip(&points).zip(labels) {
@@ -112,11 +122,17 @@ impl Subject<'_> {
 
     fn model(&self, page: &Page, kind: BodyKind, body: &Body) -> Result<ModelFile, SiteError> {
         let made = self.pictures.models.get(&kind);
-        let made = made.ok_or_else(|| SiteError::Picture(format!("no model of ‘{}’", self.object.id)))?;
+        let made =
+            made.ok_or_else(|| SiteError::Picture(format!("no model of ‘{}’", self.object.id)))?;
         let words = self.site.words;
         let today = self.site.catalogue.today;
         let download = body.parts.iter().all(|part| {
-            let rights = self.object.record.rights.iter().find(|r| r.id == part.rights);
+            let rights = self
+                .object
+                .record
+                .rights
+                .iter()
+                .find(|r| r.id == part.rights);
             rights.is_some_and(|r| r.permits(Use::Download, today))
         });
         let count = |n: usize| figures::number(n as f64, 0, words);
@@ -124,7 +140,10 @@ impl Subject<'_> {
             "model_fidelity",
             &[
                 // Rounded up: what is said must not be less than what was measured.
-                ("max", &figures::millimetres((made.facts.max_mm * 100.0).ceil() / 100.0, 2, words)?),
+                (
+                    "max",
+                    &figures::millimetres((made.facts.max_mm * 100.0).ceil() / 100.0, 2, words)?,
+                ),
                 ("triangles", &count(made.facts.triangles)?),
                 ("scan_triangles", &count(made.facts.scan_triangles)?),
             ],
@@ -142,7 +161,11 @@ impl Subject<'_> {
     fn body_facts(&self, kind: BodyKind, body: &Body) -> Result<Vec<Fact>, SiteError> {
         let words = self.site.words;
         let fact = |key: &str, value: String| -> Result<Fact, SiteError> {
-            Ok(Fact { term: words.get(key)?.to_owned(), value, evidence: None })
+            Ok(Fact {
+                term: words.get(key)?.to_owned(),
+                value,
+                evidence: None,
+            })
         };
         let mut facts = vec![
             fact("fact_where", self.site.text(&body.location)?.to_owned())?,
@@ -153,7 +176,10 @@ impl Subject<'_> {
             let mut size = fact("fact_size", size_text(geometry.bounds.size(), words)?)?;
             size.evidence = Some(words.get("evidence_size")?.to_owned());
             facts.push(size);
-            if let Some((mass, how)) = mass_text(body_mass_g(body, geometry, &self.object.record.materials), words)? {
+            if let Some((mass, how)) = mass_text(
+                body_mass_g(body, geometry, &self.object.record.materials),
+                words,
+            )? {
                 let mut mass = fact("fact_mass", mass)?;
                 mass.evidence = Some(match &body.weighed_g {
                     Some(weighed) => self.site.evidence(&weighed.evidence, self.object)?,
@@ -207,9 +233,15 @@ pub(super) fn size_text(size: glam::DVec3, words: &Words) -> Result<String, Site
 }
 
 /// A mass as text with how it is known, or nothing when nothing can be said.
-pub(super) fn mass_text(amount: Amount, words: &Words) -> Result<Option<(String, String)>, SiteError> {
+pub(super) fn mass_text(
+    amount: Amount,
+    words: &Words,
+) -> Result<Option<(String, String)>, SiteError> {
     Ok(match amount {
-        Amount::Weighed { value_g, uncertainty_g } => {
+        Amount::Weighed {
+            value_g,
+            uncertainty_g,
+        } => {
             let text = words.fill(
                 "mass_weighed",
                 &[
@@ -231,7 +263,11 @@ pub(super) fn mass_text(amount: Amount, words: &Words) -> Result<Option<(String,
 /// The longest of 1, 2, 5 × a power of ten that is not above `longest`.
 fn round_length(longest: f64) -> f64 {
     let power = 10f64.powf(longest.log10().floor());
-    [5.0, 2.0, 1.0].into_iter().map(|step| step * power).find(|length| *length <= longest).unwrap_or(power)
+    [5.0, 2.0, 1.0]
+        .into_iter()
+        .map(|step| step * power)
+        .find(|length| *length <= longest)
+        .unwrap_or(power)
 }
 
 /// View-box units to one decimal: finer than a printed hairline.
@@ -245,6 +281,9 @@ mod tests {
 
     #[test]
     fn scale_bars_are_round() {
-        assert_eq!([9.9, 10.0, 49.0, 51.0, 0.3].map(round_length), [5.0, 10.0, 20.0, 50.0, 0.2]);
+        assert_eq!(
+            [9.9, 10.0, 49.0, 51.0, 0.3].map(round_length),
+            [5.0, 10.0, 20.0, 50.0, 0.2]
+        );
     }
 }

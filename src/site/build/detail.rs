@@ -1,8 +1,8 @@
 //! The page of one detail.
 
+use super::Subject;
 use super::frame::Script;
 use super::resolve::Resolver;
-use super::Subject;
 use crate::record::words::Passage;
 use crate::record::{Bearing, BodyKind, Kind, Stands};
 use crate::site::address::Page;
@@ -56,7 +56,9 @@ fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<Detail
     let (site, detail) = (subject.site, &subject.object.details[index]);
     let here = site.address(page);
     let title = &site.note(&detail.notes)?.title;
-    let Some(view) = subject.pictures.details.get(&detail.id) else { return Ok(Vec::new()) };
+    let Some(view) = subject.pictures.details.get(&detail.id) else {
+        return Ok(Vec::new());
+    };
     let mut stills = Vec::new();
     for (kind, files) in &view.files {
         let stands = match kind {
@@ -65,13 +67,23 @@ fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<Detail
         };
         // The key says "absent" for a body on which the same place shows nothing.
         let absent = stands == Some(Stands::Absent);
-        let key = |what: &str| format!("{what}_{}{}", word(*kind), if absent { "_absent" } else { "" });
+        let key = |what: &str| {
+            format!(
+                "{what}_{}{}",
+                word(*kind),
+                if absent { "_absent" } else { "" }
+            )
+        };
         let alt = site.words.fill(&key("alt_detail"), &[("title", title)])?;
         let mut caption = site.words.get(&key("caption_detail"))?.to_owned();
         if !absent && view.hidden.get(kind) == Some(&true) {
             caption = format!("{caption} {}", site.words.get("caption_hidden")?);
         }
-        stills.push(DetailStill { body: word(*kind), caption, picture: files.seen_from(&here, alt) });
+        stills.push(DetailStill {
+            body: word(*kind),
+            caption,
+            picture: files.seen_from(&here, alt),
+        });
     }
     // What a visitor stands before comes first.
     if subject.object.record.bodies.replica.is_some() {
@@ -86,7 +98,11 @@ fn facts(subject: &Subject<'_>, index: usize) -> Result<Vec<Fact>, SiteError> {
     let [x, y, z] = entry.anchor_mm;
     let mm = |v: f64| figures::millimetres(v, 1, site.words);
     let plain = |key: &str, value: String| -> Result<Fact, SiteError> {
-        Ok(Fact { term: site.words.get(key)?.to_owned(), value, evidence: None })
+        Ok(Fact {
+            term: site.words.get(key)?.to_owned(),
+            value,
+            evidence: None,
+        })
     };
     let frame = match detail.record.anchor.body {
         BodyKind::Original => "place_on_original",
@@ -94,14 +110,25 @@ fn facts(subject: &Subject<'_>, index: usize) -> Result<Vec<Fact>, SiteError> {
     };
     let place = site.words.fill(
         frame,
-        &[("part", &entry.part), ("height", &mm(y)?), ("right", &mm(x)?), ("forward", &mm(z)?)],
+        &[
+            ("part", &entry.part),
+            ("height", &mm(y)?),
+            ("right", &mm(x)?),
+            ("forward", &mm(z)?),
+        ],
     )?;
-    let reach = site.words.fill("patch_radius", &[("radius", &mm(detail.record.anchor.radius_mm)?)])?;
+    let reach = site.words.fill(
+        "patch_radius",
+        &[("radius", &mm(detail.record.anchor.radius_mm)?)],
+    )?;
     let mut place = plain("fact_place_on_object", format!("{place} {reach}"))?;
     place.evidence = Some(site.words.get("evidence_place")?.to_owned());
     Ok(vec![
         place,
-        plain("fact_known", site.evidence(&detail.record.evidence, subject.object)?)?,
+        plain(
+            "fact_known",
+            site.evidence(&detail.record.evidence, subject.object)?,
+        )?,
     ])
 }
 
@@ -153,7 +180,11 @@ pub(super) fn bearing_sentence(bearing: &Bearing, words: &Words) -> Result<Strin
 
 fn bearing_facts(bearing: &Bearing, words: &Words) -> Result<Vec<Fact>, SiteError> {
     let fact = |key: &str, stands: Stands| -> Result<Fact, SiteError> {
-        Ok(Fact { term: words.get(key)?.to_owned(), value: stands_word(stands, words)?, evidence: None })
+        Ok(Fact {
+            term: words.get(key)?.to_owned(),
+            value: stands_word(stands, words)?,
+            evidence: None,
+        })
     };
     let mut facts = vec![fact("body_original", bearing.original)?];
     if let Some(replica) = bearing.replica {

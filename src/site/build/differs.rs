@@ -1,9 +1,9 @@
 //! What differs between original and replica.
 
+use super::Subject;
 use super::bodies::{mass_text, size_text};
 use super::detail::{kind_name, kind_word, stands_word};
 use super::frame::Script;
-use super::Subject;
 use crate::collate::{Amount, body_mass_g};
 use crate::record::{Body, BodyKind, Kind, Stands};
 use crate::site::address::Page;
@@ -32,8 +32,12 @@ struct Both<'a> {
 fn both<'a>(subject: &'a Subject<'_>) -> Result<Both<'a>, SiteError> {
     let bodies = &subject.object.record.bodies;
     let replica = bodies.replica.as_ref();
-    let replica = replica.ok_or_else(|| SiteError::Picture(format!("‘{}’ has no replica", subject.object.id)))?;
-    Ok(Both { original: &bodies.original, replica })
+    let replica = replica
+        .ok_or_else(|| SiteError::Picture(format!("‘{}’ has no replica", subject.object.id)))?;
+    Ok(Both {
+        original: &bodies.original,
+        replica,
+    })
 }
 
 fn mass(subject: &Subject<'_>, kind: BodyKind, body: &Body) -> Amount {
@@ -68,8 +72,15 @@ fn answer(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
     );
     if let (Some(old_g), Some(new_g)) = masses {
         let percent = (1.0 - new_g / old_g) * 100.0;
-        let key = if percent >= 0.0 { "answer_lighter" } else { "answer_heavier" };
-        sentences.push(words.fill(key, &[("percent", &figures::number(percent.abs(), 0, words)?)])?);
+        let key = if percent >= 0.0 {
+            "answer_lighter"
+        } else {
+            "answer_heavier"
+        };
+        sentences.push(words.fill(
+            key,
+            &[("percent", &figures::number(percent.abs(), 0, words)?)],
+        )?);
     }
     let with = |test: fn(Stands, Stands) -> bool| -> Result<Vec<&str>, SiteError> {
         let mut titles = Vec::new();
@@ -83,9 +94,18 @@ fn answer(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
         Ok(titles)
     };
     let lists = [
-        ("answer_only_replica", with(|o, r| o == Stands::Absent && r != Stands::Absent)?),
-        ("answer_only_original", with(|o, r| o != Stands::Absent && r == Stands::Absent)?),
-        ("answer_altered", with(|o, r| o != Stands::Absent && r == Stands::Altered)?),
+        (
+            "answer_only_replica",
+            with(|o, r| o == Stands::Absent && r != Stands::Absent)?,
+        ),
+        (
+            "answer_only_original",
+            with(|o, r| o != Stands::Absent && r == Stands::Absent)?,
+        ),
+        (
+            "answer_altered",
+            with(|o, r| o != Stands::Absent && r == Stands::Altered)?,
+        ),
     ];
     for (key, titles) in lists {
         if !titles.is_empty() {
@@ -99,12 +119,23 @@ fn answer(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
 fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteError> {
     let Both { original, replica } = both(subject)?;
     let words = subject.site.words;
-    let mut rows = vec![
-        row(subject, "fact_material", "declared", subject.materials(original)?, subject.materials(replica)?, "why_material")?,
-    ];
-    let sizes = (subject.geometry.bodies.get(&BodyKind::Original), subject.geometry.bodies.get(&BodyKind::Replica));
+    let mut rows = vec![row(
+        subject,
+        "fact_material",
+        "declared",
+        subject.materials(original)?,
+        subject.materials(replica)?,
+        "why_material",
+    )?];
+    let sizes = (
+        subject.geometry.bodies.get(&BodyKind::Original),
+        subject.geometry.bodies.get(&BodyKind::Replica),
+    );
     if let (Some(old), Some(new)) = sizes {
-        let (old, new) = (size_text(old.bounds.size(), words)?, size_text(new.bounds.size(), words)?);
+        let (old, new) = (
+            size_text(old.bounds.size(), words)?,
+            size_text(new.bounds.size(), words)?,
+        );
         rows.push(row(subject, "fact_size", "measured", old, new, "why_size")?);
     }
     rows.push(mass_row(subject, original, replica)?);
@@ -124,7 +155,11 @@ fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteError> {
             status: "declared",
             status_word: words.get("status_declared")?.to_owned(),
             why: subject.site.text(&difference.reason)?.to_owned(),
-            evidence: Some(subject.site.evidence(&difference.evidence, subject.object)?),
+            evidence: Some(
+                subject
+                    .site
+                    .evidence(&difference.evidence, subject.object)?,
+            ),
         });
     }
     Ok(rows)
@@ -151,22 +186,35 @@ fn row(
 }
 
 /// Masses side by side. Where nothing can be said, that is said, and why.
-fn mass_row(subject: &Subject<'_>, original: &Body, replica: &Body) -> Result<DifferenceRow, SiteError> {
+fn mass_row(
+    subject: &Subject<'_>,
+    original: &Body,
+    replica: &Body,
+) -> Result<DifferenceRow, SiteError> {
     let words = subject.site.words;
     let of = |kind, body| -> Result<(String, bool), SiteError> {
         let amount = mass(subject, kind, body);
         let unsaid = match amount {
             Amount::Open => "mass_open",
-            Amount::NotKnownSolid | Amount::Weighed { .. } | Amount::Estimated(_) => "mass_not_known_solid",
+            Amount::NotKnownSolid | Amount::Weighed { .. } | Amount::Estimated(_) => {
+                "mass_not_known_solid"
+            }
         };
         Ok(match mass_text(amount, words)? {
-            Some((text, how)) => (format!("{text} ({how})"), matches!(amount, Amount::Weighed { .. })),
+            Some((text, how)) => (
+                format!("{text} ({how})"),
+                matches!(amount, Amount::Weighed { .. }),
+            ),
             None => (words.get(unsaid)?.to_owned(), false),
         })
     };
     let (old, old_weighed) = of(BodyKind::Original, original)?;
     let (new, new_weighed) = of(BodyKind::Replica, replica)?;
-    let status = if old_weighed && new_weighed { "measured" } else { "estimated" };
+    let status = if old_weighed && new_weighed {
+        "measured"
+    } else {
+        "estimated"
+    };
     row(subject, "fact_mass", status, old, new, "why_mass")
 }
 

@@ -26,13 +26,25 @@ pub(super) enum Script {
 
 impl Site<'_> {
     /// The frame of a page above the objects.
-    pub(super) fn frame(&self, page: &Page, heading: &str, description: &str) -> Result<Frame, SiteError> {
+    pub(super) fn frame(
+        &self,
+        page: &Page,
+        heading: &str,
+        description: &str,
+    ) -> Result<Frame, SiteError> {
         let here = self.address(page);
         let site_name = self.text(&self.catalogue.site.name)?;
-        let title = if heading == site_name { site_name.to_owned() } else { format!("{heading} – {site_name}") };
+        let title = if heading == site_name {
+            site_name.to_owned()
+        } else {
+            format!("{heading} – {site_name}")
+        };
         let mut languages = Vec::new();
         for lang in &self.catalogue.site.languages {
-            let words = self.all_words.get(lang).ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
+            let words = self
+                .all_words
+                .get(lang)
+                .ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
             languages.push(LanguageLink {
                 lang: lang.to_string(),
                 dir: dir_word(lang),
@@ -55,7 +67,12 @@ impl Site<'_> {
             statement,
             policy: POLICY,
             stylesheet: here.to_file(&self.theme.stylesheet),
-            preload_fonts: self.theme.preload_fonts.iter().map(|f| here.to_file(f)).collect(),
+            preload_fonts: self
+                .theme
+                .preload_fonts
+                .iter()
+                .map(|f| here.to_file(f))
+                .collect(),
             viewer: None,
             home: here.to(&self.address(&Page::Home)),
             languages,
@@ -87,7 +104,11 @@ impl Subject<'_> {
         script: Script,
     ) -> Result<Frame, SiteError> {
         let title = &self.site.note(&self.object.notes)?.title;
-        let heading = if heading == title { heading.to_owned() } else { format!("{heading} – {title}") };
+        let heading = if heading == title {
+            heading.to_owned()
+        } else {
+            format!("{heading} – {title}")
+        };
         let mut frame = self.site.frame(page, &heading, description)?;
         let id = || self.object.id.clone();
         let mut pages = vec![(Page::Object(id()), "plate_and_story")];
@@ -115,12 +136,18 @@ impl Subject<'_> {
 }
 
 impl Site<'_> {
-    pub(super) fn object_head(&self, object: &crate::record::Object, page: &Page) -> Result<ObjectHead, SiteError> {
+    pub(super) fn object_head(
+        &self,
+        object: &crate::record::Object,
+        page: &Page,
+    ) -> Result<ObjectHead, SiteError> {
         let identification = &object.record.identification;
         Ok(ObjectHead {
             id: object.id.to_string(),
             title: self.note(&object.notes)?.title.clone(),
-            href: self.address(page).to(&self.address(&Page::Object(object.id.clone()))),
+            href: self
+                .address(page)
+                .to(&self.address(&Page::Object(object.id.clone()))),
             number: identification.number.clone(),
             name: self.text(&identification.name)?.to_owned(),
             date: self.text(&identification.date)?.to_owned(),
@@ -141,6 +168,8 @@ fn shortened(text: &str) -> String {
         return text.to_owned();
     }
     let cut: String = text.chars().take(DESCRIPTION_CHARS - 1).collect();
-    let whole = cut.rsplit_once(' ').map_or(cut.as_str(), |(whole, _)| whole);
+    let whole = cut
+        .rsplit_once(' ')
+        .map_or(cut.as_str(), |(whole, _)| whole);
     format!("{}…", whole.trim_end_matches([',', ';', ':', '.']))
 }

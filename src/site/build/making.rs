@@ -32,7 +32,11 @@ fn totals(subject: &Subject<'_>) -> Result<Vec<Fact>, SiteError> {
     let words = subject.site.words;
     let steps = &subject.object.making;
     let fact = |key: &str, value: String| -> Result<Fact, SiteError> {
-        Ok(Fact { term: words.get(key)?.to_owned(), value, evidence: None })
+        Ok(Fact {
+            term: words.get(key)?.to_owned(),
+            value,
+            evidence: None,
+        })
     };
     let mut facts = vec![fact("fact_steps", subject.site.count(steps.len())?)?];
     let hours: Vec<f64> = steps.iter().filter_map(|s| s.record.hours).collect();
@@ -52,7 +56,10 @@ fn totals(subject: &Subject<'_>) -> Result<Vec<Fact>, SiteError> {
         }
     }
     if !people.is_empty() {
-        facts.push(fact("fact_people", people.join(words.get("list_separator")?))?);
+        facts.push(fact(
+            "fact_people",
+            people.join(words.get("list_separator")?),
+        )?);
     }
     Ok(facts)
 }
@@ -63,7 +70,12 @@ fn hours_text(subject: &Subject<'_>, hours: f64) -> Result<String, SiteError> {
     subject.site.words.fill("hours_text", &[("hours", &number)])
 }
 
-fn one_step(subject: &Subject<'_>, page: &Page, index: usize, step: &Step) -> Result<MakingStep, SiteError> {
+fn one_step(
+    subject: &Subject<'_>,
+    page: &Page,
+    index: usize,
+    step: &Step,
+) -> Result<MakingStep, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let note = site.note(&step.notes)?;
     let here = site.address(page);
@@ -100,28 +112,47 @@ fn step_facts(subject: &Subject<'_>, step: &Step) -> Result<Vec<Fact>, SiteError
     let (site, words) = (subject.site, subject.site.words);
     let record = &step.record;
     let mut facts = Vec::new();
-    let mut add = |term: &str, value: String| facts.push(Fact { term: term.to_owned(), value, evidence: None });
+    let mut add = |term: &str, value: String| {
+        facts.push(Fact {
+            term: term.to_owned(),
+            value,
+            evidence: None,
+        })
+    };
     if let Some(day) = record.date {
         add(words.get("fact_day")?, figures::day(day, words)?);
     }
     if let Some(hours) = record.hours {
         add(words.get("fact_hours")?, hours_text(subject, hours)?);
     }
-    let people: Vec<&str> =
-        record.people.iter().filter_map(|id| Some(site.catalogue.site.people.get(id)?.name.as_str())).collect();
+    let people: Vec<&str> = record
+        .people
+        .iter()
+        .filter_map(|id| Some(site.catalogue.site.people.get(id)?.name.as_str()))
+        .collect();
     if !people.is_empty() {
-        add(words.get("fact_people")?, people.join(words.get("list_separator")?));
+        add(
+            words.get("fact_people")?,
+            people.join(words.get("list_separator")?),
+        );
     }
     for quantity in &record.quantities {
         let value = figures::number(quantity.value, decimals(quantity.value), words)?;
-        add(site.text(&quantity.name)?, format!("{value}\u{a0}{}", quantity.unit));
+        add(
+            site.text(&quantity.name)?,
+            format!("{value}\u{a0}{}", quantity.unit),
+        );
     }
-    add(words.get("fact_known")?, site.evidence(&record.evidence, subject.object)?);
+    add(
+        words.get("fact_known")?,
+        site.evidence(&record.evidence, subject.object)?,
+    );
     Ok(facts)
 }
 
 /// As many decimals as the keeper wrote, at most three.
 fn decimals(value: f64) -> usize {
     let text = format!("{value}");
-    text.split_once('.').map_or(0, |(_, fraction)| fraction.len().min(3))
+    text.split_once('.')
+        .map_or(0, |(_, fraction)| fraction.len().min(3))
 }

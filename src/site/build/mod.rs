@@ -53,7 +53,9 @@ pub(super) fn all(
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let own = words.get(lang).ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
+        let own = words
+            .get(lang)
+            .ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
         let site = Site {
             catalogue: request.catalogue,
             lang,
@@ -66,24 +68,51 @@ pub(super) fn all(
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
-        add(&Page::Home, renderer.page("home.html", &whole::home(&site)?)?);
-        add(&Page::Glossary, renderer.page("glossary.html", &whole::glossary(&site)?)?);
+        add(
+            &Page::Home,
+            renderer.page("home.html", &whole::home(&site)?)?,
+        );
+        add(
+            &Page::Glossary,
+            renderer.page("glossary.html", &whole::glossary(&site)?)?,
+        );
         for object in &request.catalogue.objects {
             let subject = site.subject(request, object)?;
             let id = || object.id.clone();
-            add(&Page::Object(id()), renderer.page("object.html", &object::page(&subject)?)?);
-            add(&Page::Rights(id()), renderer.page("rights.html", &rights::page(&subject)?)?);
-            add(&Page::Label(id()), renderer.page("label.html", &paper::label(&subject, assets)?)?);
-            add(&Page::LargePrint(id()), renderer.page("large-print.html", &paper::large_print(&subject)?)?);
+            add(
+                &Page::Object(id()),
+                renderer.page("object.html", &object::page(&subject)?)?,
+            );
+            add(
+                &Page::Rights(id()),
+                renderer.page("rights.html", &rights::page(&subject)?)?,
+            );
+            add(
+                &Page::Label(id()),
+                renderer.page("label.html", &paper::label(&subject, assets)?)?,
+            );
+            add(
+                &Page::LargePrint(id()),
+                renderer.page("large-print.html", &paper::large_print(&subject)?)?,
+            );
             if object.record.bodies.replica.is_some() {
-                add(&Page::Differs(id()), renderer.page("differs.html", &differs::page(&subject)?)?);
+                add(
+                    &Page::Differs(id()),
+                    renderer.page("differs.html", &differs::page(&subject)?)?,
+                );
             }
             if !object.making.is_empty() {
-                add(&Page::Making(id()), renderer.page("making.html", &making::page(&subject)?)?);
+                add(
+                    &Page::Making(id()),
+                    renderer.page("making.html", &making::page(&subject)?)?,
+                );
             }
             for index in 0..object.details.len() {
                 let page = Page::Detail(id(), object.details[index].id.clone());
-                add(&page, renderer.page("detail.html", &detail::page(&subject, index)?)?);
+                add(
+                    &page,
+                    renderer.page("detail.html", &detail::page(&subject, index)?)?,
+                );
             }
         }
     }
@@ -103,8 +132,12 @@ impl<'a> Site<'a> {
 
     /// A text in the page's language.
     pub(super) fn text<'t>(&self, text: &'t Localised) -> Result<&'t str, SiteError> {
-        text.get(self.lang)
-            .ok_or_else(|| SiteError::Words(format!("a record has a text that lacks the language ‘{}’", self.lang)))
+        text.get(self.lang).ok_or_else(|| {
+            SiteError::Words(format!(
+                "a record has a text that lacks the language ‘{}’",
+                self.lang
+            ))
+        })
     }
 
     /// A note in the page's language.
@@ -114,7 +147,11 @@ impl<'a> Site<'a> {
             .ok_or_else(|| SiteError::Words(format!("a note lacks the language ‘{}’", self.lang)))
     }
 
-    pub(super) fn subject(&'a self, request: &'a Request<'_>, object: &'a Object) -> Result<Subject<'a>, SiteError> {
+    pub(super) fn subject(
+        &'a self,
+        request: &'a Request<'_>,
+        object: &'a Object,
+    ) -> Result<Subject<'a>, SiteError> {
         let missing = || SiteError::Picture(format!("no geometry or pictures for ‘{}’", object.id));
         Ok(Subject {
             site: self,

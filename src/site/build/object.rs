@@ -1,8 +1,8 @@
 //! The object's page: plate, key and story.
 
+use super::Subject;
 use super::frame::Script;
 use super::resolve::Resolver;
-use super::Subject;
 use crate::record::BodyKind;
 use crate::record::words::Passage;
 use crate::site::address::Page;
@@ -40,7 +40,12 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         key: subject.key(&page)?,
         photographs,
         standing: site.standing(object)?,
-        differs_href: object.record.bodies.replica.as_ref().map(|_| to(Page::Differs(id()))),
+        differs_href: object
+            .record
+            .bodies
+            .replica
+            .as_ref()
+            .map(|_| to(Page::Differs(id()))),
         making_href: (!object.making.is_empty()).then(|| to(Page::Making(id()))),
         label_href: to(Page::Label(id())),
         large_print_href: to(Page::LargePrint(id())),
@@ -54,7 +59,11 @@ impl Subject<'_> {
         let site = self.site;
         let mut facts = Vec::new();
         let mut add = |key: &str, value: &str| -> Result<(), SiteError> {
-            facts.push(Fact { term: site.words.get(key)?.to_owned(), value: value.to_owned(), evidence: None });
+            facts.push(Fact {
+                term: site.words.get(key)?.to_owned(),
+                value: value.to_owned(),
+                evidence: None,
+            });
             Ok(())
         };
         add("fact_name", site.text(&identification.name)?)?;
@@ -75,7 +84,9 @@ impl Subject<'_> {
 
     /// All lines of the key, as seen from a page.
     pub(super) fn key(&self, page: &Page) -> Result<Vec<KeyEntry>, SiteError> {
-        (0..self.object.details.len()).map(|index| self.key_entry(page, index)).collect()
+        (0..self.object.details.len())
+            .map(|index| self.key_entry(page, index))
+            .collect()
     }
 
     /// One line of the key.
@@ -85,11 +96,35 @@ impl Subject<'_> {
         let record = &detail.record;
         let site = self.site;
         let note = site.note(&detail.notes)?;
-        let missing = || SiteError::Picture(format!("the detail ‘{}’ has no place on its part", detail.id));
-        let place = self.geometry.places.get(&detail.id).and_then(|p| p.get(&record.anchor.body)).ok_or_else(missing)?;
-        let from = self.pictures.details.get(&detail.id).ok_or_else(missing)?.from;
-        let parts = &self.object.record.bodies.get(record.anchor.body).ok_or_else(missing)?.parts;
-        let part = parts.iter().find(|p| p.id == record.part).ok_or_else(missing)?;
+        let missing = || {
+            SiteError::Picture(format!(
+                "the detail ‘{}’ has no place on its part",
+                detail.id
+            ))
+        };
+        let place = self
+            .geometry
+            .places
+            .get(&detail.id)
+            .and_then(|p| p.get(&record.anchor.body))
+            .ok_or_else(missing)?;
+        let from = self
+            .pictures
+            .details
+            .get(&detail.id)
+            .ok_or_else(missing)?
+            .from;
+        let parts = &self
+            .object
+            .record
+            .bodies
+            .get(record.anchor.body)
+            .ok_or_else(missing)?
+            .parts;
+        let part = parts
+            .iter()
+            .find(|p| p.id == record.part)
+            .ok_or_else(missing)?;
         let target = Page::Detail(self.object.id.clone(), detail.id.clone());
         Ok(KeyEntry {
             letter: figures::letter(index),

@@ -16,17 +16,27 @@ pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelP
     let here = site.address(&page);
     let target = site.address(&Page::Object(object.id.clone()));
     let address = format!("{}{}", site.catalogue.site.address, target.below_root());
-    let code = picture::qr_svg(&address).map_err(|e| SiteError::Picture(format!("the code for {address}: {e}")))?;
+    let code = picture::qr_svg(&address)
+        .map_err(|e| SiteError::Picture(format!("the code for {address}: {e}")))?;
     let name = format!("{}-code-{}", object.id, site.lang.as_str().to_lowercase());
     let code_file = assets.add(&name, "svg", code.into_bytes());
     let heading = site.words.get("label")?;
     Ok(LabelPage {
-        frame: subject.frame(&page, heading, site.words.get("label_description")?, Script::None)?,
+        frame: subject.frame(
+            &page,
+            heading,
+            site.words.get("label_description")?,
+            Script::None,
+        )?,
         object: subject.head(&page)?,
         texts: texts(subject)?,
         code_src: here.to_file(&code_file),
         code_alt: site.words.fill("alt_code", &[("address", &address)])?,
-        address: address.trim_start_matches("https://").trim_start_matches("http://").trim_end_matches('/').to_owned(),
+        address: address
+            .trim_start_matches("https://")
+            .trim_start_matches("http://")
+            .trim_end_matches('/')
+            .to_owned(),
         facts: subject.identification()?,
     })
 }
@@ -38,15 +48,29 @@ fn texts(subject: &Subject<'_>) -> Result<Vec<LabelText>, SiteError> {
     languages.sort_by_key(|lang| *lang != site.lang);
     let mut texts = Vec::new();
     for lang in languages {
-        let missing = || SiteError::Words(format!("the label of ‘{}’ lacks the language ‘{lang}’", object.id));
+        let missing = || {
+            SiteError::Words(format!(
+                "the label of ‘{}’ lacks the language ‘{lang}’",
+                object.id
+            ))
+        };
         let words = site.all_words.get(lang).ok_or_else(missing)?;
-        let key = if object.record.bodies.replica.is_some() { "label_replica" } else { "label_original" };
+        let key = if object.record.bodies.replica.is_some() {
+            "label_replica"
+        } else {
+            "label_original"
+        };
         texts.push(LabelText {
             lang: lang.to_string(),
             dir: dir_word(lang),
             title: object.notes.get(lang).ok_or_else(missing)?.title.clone(),
             standing: words.get(key)?.to_owned(),
-            text: object.record.label.get(lang).ok_or_else(missing)?.to_owned(),
+            text: object
+                .record
+                .label
+                .get(lang)
+                .ok_or_else(missing)?
+                .to_owned(),
         });
     }
     Ok(texts)
@@ -85,7 +109,12 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
     let heading = site.words.get("large_print")?;
     Ok(LargePrintPage {
-        frame: subject.frame(&page, heading, site.words.get("large_print_description")?, Script::None)?,
+        frame: subject.frame(
+            &page,
+            heading,
+            site.words.get("large_print_description")?,
+            Script::None,
+        )?,
         object: subject.head(&page)?,
         lead_html: site.html(site.note(&object.notes)?, Passage::Lead, 3, &resolver)?,
         standing: site.standing(object)?,

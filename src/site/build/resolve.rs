@@ -39,14 +39,17 @@ impl Resolve for Resolver<'_> {
             LinkTarget::Step(step) => Some(format!("{}#{step}", self.page(&Page::Making(own()?)))),
             LinkTarget::Term(term) => Some(format!("{}#{term}", self.page(&Page::Glossary))),
             LinkTarget::Object(id) => Some(self.page(&Page::Object(id.parse().ok()?))),
-            LinkTarget::Web(address) => Some(address.clone()),
+            LinkTarget::Web(address) | LinkTarget::Place(address) => Some(address.clone()),
             LinkTarget::Lang(_) | LinkTarget::Unknown(_) => None,
         }
     }
 
     fn picture(&self, file: &str) -> Option<ResolvedPicture> {
         let photograph = self.photographs.iter().find(|p| p.file == file)?;
-        let shown = self.site.photograph(&self.here, self.object?, self.folder?, photograph).ok()?;
+        let shown = self
+            .site
+            .photograph(&self.here, self.object?, self.folder?, photograph)
+            .ok()?;
         Some(ResolvedPicture {
             webp: shown.picture.webp,
             fallback: shown.picture.fallback,
@@ -70,13 +73,17 @@ impl Site<'_> {
         photograph: &Photograph,
     ) -> Result<CaptionedPicture, SiteError> {
         let path = folder.join(&photograph.file);
-        let files = self
-            .pictures
-            .photographs
-            .get(&path)
-            .ok_or_else(|| SiteError::Picture(format!("the photograph {} was not made", path.display())))?;
-        let rights = object.record.rights.iter().find(|r| r.id == photograph.rights);
-        let rights = rights.ok_or_else(|| SiteError::Picture(format!("the photograph {} has no rights", path.display())))?;
+        let files = self.pictures.photographs.get(&path).ok_or_else(|| {
+            SiteError::Picture(format!("the photograph {} was not made", path.display()))
+        })?;
+        let rights = object
+            .record
+            .rights
+            .iter()
+            .find(|r| r.id == photograph.rights);
+        let rights = rights.ok_or_else(|| {
+            SiteError::Picture(format!("the photograph {} has no rights", path.display()))
+        })?;
         let caption = match &photograph.caption {
             Some(caption) => Some(self.text(caption)?.to_owned()),
             None => None,

@@ -13,7 +13,12 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<RightsPage, SiteError> {
     let page = Page::Rights(subject.object.id.clone());
     let heading = words.get("sources_and_rights")?;
     Ok(RightsPage {
-        frame: subject.frame(&page, heading, words.get("rights_description")?, Script::None)?,
+        frame: subject.frame(
+            &page,
+            heading,
+            words.get("rights_description")?,
+            Script::None,
+        )?,
         object: subject.head(&page)?,
         credits: credits(subject)?,
         sources: sources(subject),
@@ -23,9 +28,20 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<RightsPage, SiteError> {
 
 fn credits(subject: &Subject<'_>) -> Result<Vec<CreditRow>, SiteError> {
     let (site, object, words) = (subject.site, subject.object, subject.site.words);
-    let mut rows = vec![row(subject, words.get("asset_words")?.to_owned(), &object.record.words_rights)?];
-    for (kind, key) in [(BodyKind::Original, "asset_model_original"), (BodyKind::Replica, "asset_model_replica")] {
-        let parts = object.record.bodies.get(kind).map_or(&[][..], |body| &body.parts);
+    let mut rows = vec![row(
+        subject,
+        words.get("asset_words")?.to_owned(),
+        &object.record.words_rights,
+    )?];
+    for (kind, key) in [
+        (BodyKind::Original, "asset_model_original"),
+        (BodyKind::Replica, "asset_model_replica"),
+    ] {
+        let parts = object
+            .record
+            .bodies
+            .get(kind)
+            .map_or(&[][..], |body| &body.parts);
         for part in parts {
             let asset = words.fill(key, &[("part", site.text(&part.name)?)])?;
             rows.push(row(subject, asset, &part.rights)?);
@@ -33,7 +49,13 @@ fn credits(subject: &Subject<'_>) -> Result<Vec<CreditRow>, SiteError> {
     }
     let details = object.details.iter().flat_map(|d| &d.record.photographs);
     let steps = object.making.iter().flat_map(|s| &s.record.photographs);
-    let photographs: Vec<&Photograph> = object.record.photographs.iter().chain(details).chain(steps).collect();
+    let photographs: Vec<&Photograph> = object
+        .record
+        .photographs
+        .iter()
+        .chain(details)
+        .chain(steps)
+        .collect();
     for photograph in photographs {
         let what = photograph.caption.as_ref().unwrap_or(&photograph.alt);
         let asset = words.fill("asset_photograph", &[("caption", site.text(what)?)])?;
@@ -44,7 +66,8 @@ fn credits(subject: &Subject<'_>) -> Result<Vec<CreditRow>, SiteError> {
 
 fn row(subject: &Subject<'_>, asset: String, id: &RightsId) -> Result<CreditRow, SiteError> {
     let rights = subject.object.record.rights.iter().find(|r| &r.id == id);
-    let rights = rights.ok_or_else(|| SiteError::Picture(format!("the rights ‘{id}’ are not in the record")))?;
+    let rights = rights
+        .ok_or_else(|| SiteError::Picture(format!("the rights ‘{id}’ are not in the record")))?;
     Ok(CreditRow {
         asset,
         holder: rights.holder.clone(),
@@ -57,14 +80,21 @@ fn row(subject: &Subject<'_>, asset: String, id: &RightsId) -> Result<CreditRow,
 fn permits(subject: &Subject<'_>, rights: &Rights) -> Result<String, SiteError> {
     let words = subject.site.words;
     let mut uses = Vec::new();
-    for (usage, key) in [(Use::Display, "use_display"), (Use::Download, "use_download"), (Use::Print, "use_print")] {
+    for (usage, key) in [
+        (Use::Display, "use_display"),
+        (Use::Download, "use_download"),
+        (Use::Print, "use_print"),
+    ] {
         if rights.permits.contains(&usage) {
             uses.push(words.get(key)?);
         }
     }
     let uses = uses.join(words.get("list_separator")?);
     match rights.until {
-        Some(day) => words.fill("permits_until", &[("uses", &uses), ("day", &figures::day(day, words)?)]),
+        Some(day) => words.fill(
+            "permits_until",
+            &[("uses", &uses), ("day", &figures::day(day, words)?)],
+        ),
         None => Ok(uses),
     }
 }
@@ -91,8 +121,14 @@ fn people(subject: &Subject<'_>) -> Result<Vec<Fact>, SiteError> {
     let object = subject.object;
     let all = &subject.site.catalogue.site.people;
     let mut found = BTreeMap::new();
-    let of_steps = object.making.iter().flat_map(|s| s.record.people.iter().chain(&s.record.evidence.by));
-    let of_details = object.details.iter().filter_map(|d| d.record.evidence.by.as_ref());
+    let of_steps = object
+        .making
+        .iter()
+        .flat_map(|s| s.record.people.iter().chain(&s.record.evidence.by));
+    let of_details = object
+        .details
+        .iter()
+        .filter_map(|d| d.record.evidence.by.as_ref());
     let of_object = object.record.identification.evidence.by.iter();
     for id in of_steps.chain(of_details).chain(of_object) {
         if let Some(person) = all.get(id) {
@@ -106,7 +142,11 @@ fn people(subject: &Subject<'_>) -> Result<Vec<Fact>, SiteError> {
             Some(body) => format!("{role}, {body}"),
             None => role.to_owned(),
         };
-        facts.push(Fact { term: person.name.clone(), value, evidence: None });
+        facts.push(Fact {
+            term: person.name.clone(),
+            value,
+            evidence: None,
+        });
     }
     Ok(facts)
 }

@@ -12,31 +12,55 @@ pub(super) fn home(site: &Site<'_>) -> Result<HomePage, SiteError> {
     let introduction = site.text(&site.catalogue.site.introduction)?.to_owned();
     let name = site.text(&site.catalogue.site.name)?;
     let frame = site.frame(&Page::Home, name, &introduction)?;
-    let cards = site.catalogue.objects.iter().map(|object| card(site, object)).collect::<Result<_, _>>()?;
-    Ok(HomePage { frame, introduction, cards })
+    let cards = site
+        .catalogue
+        .objects
+        .iter()
+        .map(|object| card(site, object))
+        .collect::<Result<_, _>>()?;
+    Ok(HomePage {
+        frame,
+        introduction,
+        cards,
+    })
 }
 
 fn card(site: &Site<'_>, object: &Object) -> Result<Card, SiteError> {
     let here = site.address(&Page::Home);
     let note = site.note(&object.notes)?;
-    let resolver =
-        Resolver { site, here: here.clone(), object: Some(object), folder: Some(&object.folder), photographs: &[] };
+    let resolver = Resolver {
+        site,
+        here: here.clone(),
+        object: Some(object),
+        folder: Some(&object.folder),
+        photographs: &[],
+    };
     let shown = site.shown_body(object);
-    let plate = site.pictures.objects.get(&object.id).and_then(|p| p.plates.get(&shown));
+    let plate = site
+        .pictures
+        .objects
+        .get(&object.id)
+        .and_then(|p| p.plates.get(&shown));
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
     Ok(Card {
         object: site.object_head(object, &Page::Home)?,
         lead_html: site.html(note, Passage::Lead, 3, &resolver)?,
         picture: plate.files.seen_from(&here, site.plate_alt(object, shown)?),
         standing: site.standing(object)?,
-        details: site.words.fill("details_count", &[("n", &object.details.len().to_string())])?,
+        details: site
+            .words
+            .fill("details_count", &[("n", &object.details.len().to_string())])?,
     })
 }
 
 impl Site<'_> {
     /// The body that a visitor stands before: the replica, if there is one.
     pub(super) fn shown_body(&self, object: &Object) -> BodyKind {
-        if object.record.bodies.replica.is_some() { BodyKind::Replica } else { BodyKind::Original }
+        if object.record.bodies.replica.is_some() {
+            BodyKind::Replica
+        } else {
+            BodyKind::Original
+        }
     }
 
     /// One plain sentence: what the visitor is looking at, and where the original is.
@@ -46,9 +70,14 @@ impl Site<'_> {
         match &bodies.replica {
             Some(replica) => self.words.fill(
                 "standing_replica",
-                &[("original", original), ("replica", self.text(&replica.location)?)],
+                &[
+                    ("original", original),
+                    ("replica", self.text(&replica.location)?),
+                ],
             ),
-            None => self.words.fill("standing_original", &[("original", original)]),
+            None => self
+                .words
+                .fill("standing_original", &[("original", original)]),
         }
     }
 
@@ -63,13 +92,18 @@ impl Site<'_> {
             Some(body) => self.text(&body.finish)?,
             None => "",
         };
-        self.words.fill(key, &[("title", title), ("finish", finish)])
+        self.words
+            .fill(key, &[("title", title), ("finish", finish)])
     }
 }
 
 pub(super) fn glossary(site: &Site<'_>) -> Result<GlossaryPage, SiteError> {
     let heading = site.words.get("glossary")?;
-    let frame = site.frame(&Page::Glossary, heading, site.words.get("glossary_description")?)?;
+    let frame = site.frame(
+        &Page::Glossary,
+        heading,
+        site.words.get("glossary_description")?,
+    )?;
     let resolver = Resolver {
         site,
         here: site.address(&Page::Glossary),

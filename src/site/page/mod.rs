@@ -9,12 +9,12 @@ mod object;
 mod rest;
 
 pub(crate) use object::{
-    BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry, Leader, ModelFile,
-    ObjectHead, ObjectPage, Plate, ScaleBar,
+    BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry,
+    Leader, ModelFile, ObjectHead, ObjectPage, Plate, ScaleBar,
 };
 pub(crate) use rest::{
-    Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage, LargePrintSection,
-    MakingPage, MakingStep, RightsPage, SourceRow,
+    Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,
+    LargePrintSection, MakingPage, MakingStep, RightsPage, SourceRow,
 };
 
 use serde::Serialize;

@@ -17,10 +17,20 @@ pub(crate) struct PictureFiles {
 impl PictureFiles {
     /// Adds every size to the assets under one name.
     pub(crate) fn add(name: &str, sizes: &[Sized], assets: &mut Assets) -> Self {
-        let mut files = Self { webp: Vec::new(), fallback: Vec::new(), width: 0, height: 0 };
+        let mut files = Self {
+            webp: Vec::new(),
+            fallback: Vec::new(),
+            width: 0,
+            height: 0,
+        };
         for size in sizes {
-            files.webp.push((assets.add(name, "webp", size.webp.clone()), size.width));
-            files.fallback.push((assets.add(name, size.fallback_ending(), size.fallback.clone()), size.width));
+            files
+                .webp
+                .push((assets.add(name, "webp", size.webp.clone()), size.width));
+            files.fallback.push((
+                assets.add(name, size.fallback_ending(), size.fallback.clone()),
+                size.width,
+            ));
             if size.width > files.width {
                 (files.width, files.height) = (size.width, size.height);
             }
@@ -31,8 +41,10 @@ impl PictureFiles {
     /// As a page at `from` shows it.
     pub(crate) fn seen_from(&self, from: &Address, alt: String) -> Picture {
         let set = |files: &[(String, u32)]| {
-            let entries: Vec<String> =
-                files.iter().map(|(path, width)| format!("{} {width}w", from.to_file(path))).collect();
+            let entries: Vec<String> = files
+                .iter()
+                .map(|(path, width)| format!("{} {width}w", from.to_file(path)))
+                .collect();
             entries.join(", ")
         };
         let middle = self.fallback.get(self.fallback.len() / 2);

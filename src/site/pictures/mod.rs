@@ -49,7 +49,10 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
     };
     for object in &request.catalogue.objects {
         let geometry = request.geometry.get(&object.id).ok_or_else(|| {
-            SiteError::Picture(format!("no geometry was read for the object ‘{}’", object.id))
+            SiteError::Picture(format!(
+                "no geometry was read for the object ‘{}’",
+                object.id
+            ))
         })?;
         let mut models = BTreeMap::new();
         for (kind, body) in &geometry.bodies {
@@ -57,7 +60,14 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             models.insert(*kind, models::make(request, object, *kind, body, assets)?);
         }
         let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;
-        pictures.objects.insert(object.id.clone(), ObjectPictures { plates, details, models });
+        pictures.objects.insert(
+            object.id.clone(),
+            ObjectPictures {
+                plates,
+                details,
+                models,
+            },
+        );
         for (path, name) in photographs::of(object) {
             next(&format!("photograph {name}"));
             let files = photographs::make(request, &path, &name, assets)?;

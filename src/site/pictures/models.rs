@@ -46,19 +46,35 @@ pub(super) fn make(
         .get(kind)
         .ok_or_else(|| SiteError::Picture(format!("‘{}’ has no such body", object.id)))?;
     let copyright = copyright(object, body);
-    let mut key = Key::of(METHOD).and(&BUDGET.to_le_bytes()).and(copyright.as_bytes()).and(object.id.as_str().as_bytes());
+    let mut key = Key::of(METHOD)
+        .and(&BUDGET.to_le_bytes())
+        .and(copyright.as_bytes())
+        .and(object.id.as_str().as_bytes());
     for part in &geometry.parts {
         key = key.and(part.id.as_str().as_bytes()).and(&part.digest);
     }
-    let stored = request.store.or_make(&key, || encode(object, kind, geometry, &copyright))?;
-    let unreadable = || SiteError::Picture(format!("the stored model of ‘{}’ cannot be read", object.id));
+    let stored = request
+        .store
+        .or_make(&key, || encode(object, kind, geometry, &copyright))?;
+    let unreadable = || {
+        SiteError::Picture(format!(
+            "the stored model of ‘{}’ cannot be read",
+            object.id
+        ))
+    };
     // The facts stand before the model, their length before them.
     let (length, rest) = stored.split_at_checked(8).ok_or_else(unreadable)?;
     let length = u64::from_le_bytes(length.try_into().map_err(|_| unreadable())?);
-    let (facts, glb) = rest.split_at_checked(usize::try_from(length).map_err(|_| unreadable())?).ok_or_else(unreadable)?;
+    let (facts, glb) = rest
+        .split_at_checked(usize::try_from(length).map_err(|_| unreadable())?)
+        .ok_or_else(unreadable)?;
     let facts: ModelFacts = serde_json::from_slice(facts).map_err(|_| unreadable())?;
     let name = format!("{}-{}", object.id, word(kind));
-    Ok(DisplayModel { path: assets.add(&name, "glb", glb.to_vec()), bytes: glb.len(), facts })
+    Ok(DisplayModel {
+        path: assets.add(&name, "glb", glb.to_vec()),
+        bytes: glb.len(),
+        facts,
+    })
 }
 
 /// The credit line that stays inside the file.
@@ -66,7 +82,12 @@ fn copyright(object: &Object, body: &Body) -> String {
     let mut lines: Vec<String> = Vec::new();
     for part in &body.parts {
         if let Some(rights) = object.record.rights.iter().find(|r| r.id == part.rights) {
-            let line = format!("{}. {} <{}>", rights.holder, rights.statement.label(), rights.statement);
+            let line = format!(
+                "{}. {} <{}>",
+                rights.holder,
+                rights.statement.label(),
+                rights.statement
+            );
             if !lines.contains(&line) {
                 lines.push(line);
             }
@@ -75,24 +96,60 @@ fn copyright(object: &Object, body: &Body) -> String {
     lines.join("; ")
 }
 
-fn encode(object: &Object, kind: BodyKind, geometry: &BodyGeometry, copyright: &str) -> Result<Vec<u8>, SiteError> {
-    let scan_triangles: usize = geometry.parts.iter().map(|p| p.mesh.triangles().len()).sum();
+fn encode(
+    object: &Object,
+    kind: BodyKind,
+    geometry: &BodyGeometry,
+    copyright: &str,
+) -> Result<Vec<u8>, SiteError> {
+    let scan_triangles: usize = geometry
+        .parts
+        .iter()
+        .map(|p| p.mesh.triangles().len())
+        .sum();
     let mut simplified = Vec::new();
     for part in &geometry.parts {
         let share = part.mesh.triangles().len() * BUDGET / scan_triangles.max(1);
-        simplified.push((part.id.as_str(), mesh::simplify(&part.mesh, share.max(1000))));
+        simplified.push((
+            part.id.as_str(),
+            mesh::simplify(&part.mesh, share.max(1000)),
+        ));
     }
-    let parts: Vec<NamedMesh<'_>> = simplified.iter().map(|(name, s)| NamedMesh { name, mesh: &s.mesh }).collect();
-    let deviation = simplified.iter().map(|(_, s)| s.deviation).reduce(Deviation::union);
+    let parts: Vec<NamedMesh<'_>> = simplified
+        .iter()
+        .map(|(name, s)| NamedMesh {
+            name,
+            mesh: &s.mesh,
+        })
+        .collect();
+    let deviation = simplified
+        .iter()
+        .map(|(_, s)| s.deviation)
+        .reduce(Deviation::union);
     let extras = serde_json::json!({
         "counterpart": { "object": object.id, "number": object.record.identification.number, "body": word(kind),
                          "unit": "metre", "frame": "+Y up" }
     });
-    let written = mesh::glb_display(&parts, &mesh::GlbFacts { copyright: Some(copyright.to_owned()), extras })
-        .map_err(|e| SiteError::Picture(format!("the model of ‘{}’ cannot be written: {}", object.id, e.what)))?;
-    let deviation = deviation.ok_or_else(|| SiteError::Picture(format!("‘{}’ has no parts", object.id)))?;
+    let written = mesh::glb_display(
+        &parts,
+        &mesh::GlbFacts {
+            copyright: Some(copyright.to_owned()),
+            extras,
+        },
+    )
+    .map_err(|e| {
+        SiteError::Picture(format!(
+            "the model of ‘{}’ cannot be written: {}",
+            object.id, e.what
+        ))
+    })?;
+    let deviation =
+        deviation.ok_or_else(|| SiteError::Picture(format!("‘{}’ has no parts", object.id)))?;
     let facts = ModelFacts {
-        triangles: simplified.iter().map(|(_, s)| s.mesh.triangles().len()).sum(),
+        triangles: simplified
+            .iter()
+            .map(|(_, s)| s.mesh.triangles().len())
+            .sum(),
         scan_triangles,
         max_mm: deviation.max_mm + written.quantisation_mm,
         rms_mm: deviation.rms_mm.hypot(written.quantisation_mm),

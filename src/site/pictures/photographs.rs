@@ -12,8 +12,15 @@ use std::path::{Path, PathBuf};
 pub(super) fn of(object: &Object) -> Vec<(PathBuf, String)> {
     let named = |folder: &Path, photographs: &[Photograph]| -> Vec<(PathBuf, String)> {
         let of_one = |p: &Photograph| {
-            let stem = Path::new(&p.file).file_stem().unwrap_or_default().to_string_lossy().into_owned();
-            (folder.join(&p.file), format!("{}-{}", object.id, crate::record::suggest(&stem)))
+            let stem = Path::new(&p.file)
+                .file_stem()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned();
+            (
+                folder.join(&p.file),
+                format!("{}-{}", object.id, crate::record::suggest(&stem)),
+            )
         };
         photographs.iter().map(of_one).collect()
     };
@@ -34,14 +41,19 @@ pub(super) fn make(
     name: &str,
     assets: &mut Assets,
 ) -> Result<PictureFiles, SiteError> {
-    let bytes = std::fs::read(path).map_err(|e| SiteError::Io(format!("{}: {e}", path.display())))?;
+    let bytes =
+        std::fs::read(path).map_err(|e| SiteError::Io(format!("{}: {e}", path.display())))?;
     let key = Key::of(picture::PHOTOGRAPH_METHOD).and(&bytes);
     let stored = request.store.or_make(&key, || {
         let sizes = picture::derive(&bytes, request.limits)
             .map_err(|e| SiteError::Picture(format!("{}: {e}", path.display())))?;
         Ok::<_, SiteError>(picture::pack(&sizes))
     })?;
-    let sizes = picture::unpack(&stored)
-        .ok_or_else(|| SiteError::Picture(format!("{}: the stored sizes cannot be read", path.display())))?;
+    let sizes = picture::unpack(&stored).ok_or_else(|| {
+        SiteError::Picture(format!(
+            "{}: the stored sizes cannot be read",
+            path.display()
+        ))
+    })?;
     Ok(PictureFiles::add(name, &sizes, assets))
 }

@@ -42,7 +42,10 @@ pub(crate) struct DetailView {
     pub(crate) hidden: BTreeMap<BodyKind, bool>,
 }
 
-type Made = (BTreeMap<BodyKind, BodyPlate>, BTreeMap<DetailId, DetailView>);
+type Made = (
+    BTreeMap<BodyKind, BodyPlate>,
+    BTreeMap<DetailId, DetailView>,
+);
 
 pub(super) fn make(
     request: &Request<'_>,
@@ -51,19 +54,43 @@ pub(super) fn make(
     assets: &mut Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<Made, SiteError> {
-    let scenes: BTreeMap<BodyKind, Stage> =
-        geometry.bodies.iter().map(|(kind, body)| (*kind, Stage::set(body))).collect();
-    let both = geometry.bodies.values().map(|b| b.bounds).reduce(Bounds::union);
+    let mut scenes = BTreeMap::new();
+    for (kind, body) in &geometry.bodies {
+        let stage = Stage::set(body);
+        scenes.insert(
+            *kind,
+            stage
+                .ok_or_else(|| SiteError::Picture(format!("‘{}’ has an empty body", object.id)))?,
+        );
+    }
+    let both = geometry
+        .bodies
+        .values()
+        .map(|b| b.bounds)
+        .reduce(Bounds::union);
     let both = both.ok_or_else(|| SiteError::Picture(format!("‘{}’ has no body", object.id)))?;
     let front = object.record.front;
-    let overview = Camera::framing(&both, front.azimuth_deg, front.elevation_deg, PLATE_PX, PLATE_MARGIN);
+    let overview = Camera::framing(
+        &both,
+        front.azimuth_deg,
+        front.elevation_deg,
+        PLATE_PX,
+        PLATE_MARGIN,
+    );
     let mut plates = BTreeMap::new();
     for (kind, stage) in &scenes {
         next(&format!("plate of {}, {}", object.id, word(*kind)));
         let name = format!("{}-{}", object.id, word(*kind));
         let files = stage.still(request, &overview, &name, assets)?;
         let seen = seen(object, geometry, *kind, &stage.scene, &overview);
-        plates.insert(*kind, BodyPlate { files, camera: overview, seen });
+        plates.insert(
+            *kind,
+            BodyPlate {
+                files,
+                camera: overview,
+                seen,
+            },
+        );
     }
     let mut details = BTreeMap::new();
     for detail in &object.details {
@@ -83,9 +110,16 @@ struct Stage {
 }
 
 impl Stage {
-    fn set(body: &BodyGeometry) -> Self {
-        let parts = body.parts.iter().map(|p| (p.mesh.clone(), Finish::default())).collect();
-        Self { scene: Scene::new(parts), digests: body.parts.iter().map(|p| p.digest).collect() }
+    fn set(body: &BodyGeometry) -> Option<Self> {
+        let parts = body
+            .parts
+            .iter()
+            .map(|p| (p.mesh.clone(), Finish::default()))
+            .collect();
+        Some(Self {
+            scene: Scene::new(parts)?,
+            digests: body.parts.iter().map(|p| p.digest).collect(),
+        })
     }
 
     fn still(
@@ -101,11 +135,13 @@ impl Stage {
         }
         let stored = request.store.or_make(&key, || {
             let still = picture::still(&self.scene, camera);
-            let sizes = picture::still_files(&still).map_err(|e| SiteError::Picture(format!("{name}: {e}")))?;
+            let sizes = picture::still_files(&still)
+                .map_err(|e| SiteError::Picture(format!("{name}: {e}")))?;
             Ok::<_, SiteError>(picture::pack(&sizes))
         })?;
-        let sizes = picture::unpack(&stored)
-            .ok_or_else(|| SiteError::Picture(format!("{name}: the stored still cannot be read")))?;
+        let sizes = picture::unpack(&stored).ok_or_else(|| {
+            SiteError::Picture(format!("{name}: the stored still cannot be read"))
+        })?;
         Ok(PictureFiles::add(name, &sizes, assets))
     }
 }
@@ -150,17 +186,33 @@ fn close_view(
     next: &mut dyn FnMut(&str),
 ) -> Result<Option<DetailView>, SiteError> {
     let home = detail.record.anchor.body;
-    let Some(place) = places.get(&home) else { return Ok(None) };
+    let Some(place) = places.get(&home) else {
+        return Ok(None);
+    };
     let from = detail.record.view.unwrap_or_else(|| facing(place.normal));
     let half_height_mm = (detail.record.anchor.radius_mm / DETAIL_FILL).max(CLOSEST_MM);
-    let camera = Camera::at(place.point, from.azimuth_deg, from.elevation_deg, half_height_mm, DETAIL_PX);
-    let mut view = DetailView { files: BTreeMap::new(), from, hidden: BTreeMap::new() };
+    let camera = Camera::at(
+        place.point,
+        from.azimuth_deg,
+        from.elevation_deg,
+        half_height_mm,
+        DETAIL_PX,
+    );
+    let mut view = DetailView {
+        files: BTreeMap::new(),
+        from,
+        hidden: BTreeMap::new(),
+    };
     for (kind, stage) in scenes {
         next(&format!("still of {}, {}", detail.id, word(*kind)));
         let name = format!("{}-{}-{}", object.id, detail.id, word(*kind));
-        view.files.insert(*kind, stage.still(request, &camera, &name, assets)?);
+        view.files
+            .insert(*kind, stage.still(request, &camera, &name, assets)?);
         if let Some(place) = places.get(kind) {
-            view.hidden.insert(*kind, !stage.scene.visible(place.point, place.normal, &camera));
+            view.hidden.insert(
+                *kind,
+                !stage.scene.visible(place.point, place.normal, &camera),
+            );
         }
     }
     Ok(Some(view))
@@ -170,6 +222,11 @@ fn close_view(
 fn facing(normal: DVec3) -> ViewFrom {
     ViewFrom {
         azimuth_deg: normal.x.atan2(normal.z).to_degrees(),
-        elevation_deg: normal.y.clamp(-1.0, 1.0).asin().to_degrees().clamp(-75.0, 75.0),
+        elevation_deg: normal
+            .y
+            .clamp(-1.0, 1.0)
+            .asin()
+            .to_degrees()
+            .clamp(-75.0, 75.0),
     }
 }

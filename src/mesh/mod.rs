@@ -1,0 +1,20 @@
+//! Triangles in millimetres: read, measured, reduced, written.
+//!
+//! Takes a model file and its unit; hands on a [`Mesh`] in which every index is in range and
+//! every coordinate finite, in millimetres, +Y up. Refuses what it cannot trust, with a remedy.
+//! Holes, doubled surfaces and the like are not faults of a file: they are kept and can be
+//! measured.
+
+mod measure;
+mod read;
+mod simplify;
+mod triangles;
+mod write;
+
+pub use measure::{area_mm2, is_closed, signed_volume_mm3};
+pub use read::{digest, read};
+pub use simplify::{Deviation, Simplified, simplify};
+pub use triangles::{Bounds, Mesh, MeshError, Texture};
+pub(crate) use triangles::{linear_to_srgb, srgb_to_linear, to_byte};
+pub(crate) use write::vertex_normals;
+pub use write::{DisplayGlb, GlbFacts, NamedMesh, glb_display, glb_plain};

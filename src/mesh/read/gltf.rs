@@ -1,0 +1,312 @@
+//! glTF 2.0: the nodes of the default scene, flattened into one mesh.
+
+use super::{Raw, accessors, resources};
+use crate::limits::Limits;
+use crate::mesh::triangles::{linear_to_srgb, to_byte};
+use crate::mesh::{MeshError, Texture};
+use glam::{Mat4, Vec2, Vec3};
+use gltf::mesh::Mode;
+use gltf::{Document, Semantic, json};
+use std::path::Path;
+
+/// Extensions that this reader honours, or that change nothing it reads.
+const KNOWN: [&str; 6] = [
+    "KHR_mesh_quantization",
+    "KHR_materials_unlit",
+    "KHR_materials_specular",
+    "KHR_materials_ior",
+    "KHR_materials_emissive_strength",
+    "KHR_texture_transform",
+];
+
+/// Deepest nesting of nodes.
+const DEEPEST: usize = 64;
+
+pub(super) fn damaged(what: &str) -> MeshError {
+    MeshError::new(
+        format!("the glTF file is damaged: {what}"),
+        "export the model again as .glb, and check it with a glTF validator",
+    )
+}
+
+/// Reads a `.glb` or `.gltf` file, in metres.
+pub(super) fn read(bytes: &[u8], folder: Option<&Path>, limits: &Limits) -> Result<Raw, MeshError> {
+    let (document, blob) = parse(bytes)?;
+    let buffers = resources::buffers(&document, blob, folder, limits)?;
+    let mut reading = Reading {
+        buffers: &buffers,
+        folder,
+        limits,
+        raw: Raw::default(),
+        pieces: 0,
+        seen: vec![false; document.nodes().count()],
+    };
+    let scene = document
+        .default_scene()
+        .or_else(|| document.scenes().next());
+    match scene {
+        Some(scene) => {
+            for node in scene.nodes() {
+                reading.node(&node, Mat4::IDENTITY, 0)?;
+            }
+        }
+        None => {
+            for mesh in document.meshes() {
+                reading.mesh(&mesh, Mat4::IDENTITY)?;
+            }
+        }
+    }
+    Ok(reading.finish())
+}
+
+fn parse(bytes: &[u8]) -> Result<(Document, Option<Vec<u8>>), MeshError> {
+    let (text, blob) = if bytes.starts_with(b"glTF") {
+        let glb = gltf::binary::Glb::from_slice(bytes).map_err(|e| damaged(&e.to_string()))?;
+        (
+            glb.json.into_owned(),
+            glb.bin.map(std::borrow::Cow::into_owned),
+        )
+    } else {
+        (bytes.to_vec(), None)
+    };
+    let mut root: json::Root =
+        json::deserialize::from_slice(&text).map_err(|e| damaged(&e.to_string()))?;
+    root.extensions_required
+        .retain(|name| !KNOWN.contains(&name.as_str()));
+    if let Some(unknown) = root.extensions_required.first() {
+        return Err(MeshError::new(
+            format!("the file needs the glTF extension {unknown}, which is not read"),
+            "export it again without compression and without special extensions",
+        ));
+    }
+    let document = Document::from_json(root).map_err(|e| damaged(&e.to_string()))?;
+    Ok((document, blob))
+}
+
+struct Reading<'a> {
+    buffers: &'a [Vec<u8>],
+    folder: Option<&'a Path>,
+    limits: &'a Limits,
+    raw: Raw,
+    /// Primitives read so far.
+    pieces: usize,
+    seen: Vec<bool>,
+}
+
+impl Reading<'_> {
+    fn node(&mut self, node: &gltf::Node<'_>, parent: Mat4, depth: usize) -> Result<(), MeshError> {
+        if depth > DEEPEST {
+            return Err(damaged("its nodes are nested too deeply"));
+        }
+        if std::mem::replace(&mut self.seen[node.index()], true) {
+            return Err(damaged("a node has two parents or is its own ancestor"));
+        }
+        let here = parent * Mat4::from_cols_array_2d(&node.transform().matrix());
+        if let Some(mesh) = node.mesh() {
+            self.mesh(&mesh, here)?;
+        }
+        for child in node.children() {
+            self.node(&child, here, depth + 1)?;
+        }
+        Ok(())
+    }
+
+    fn mesh(&mut self, mesh: &gltf::Mesh<'_>, place: Mat4) -> Result<(), MeshError> {
+        for primitive in mesh.primitives() {
+            if matches!(
+                primitive.mode(),
+                Mode::Triangles | Mode::TriangleStrip | Mode::TriangleFan
+            ) {
+                self.primitive(&primitive, place)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn primitive(&mut self, primitive: &gltf::Primitive<'_>, place: Mat4) -> Result<(), MeshError> {
+        let accessor = primitive
+            .get(&Semantic::Positions)
+            .ok_or_else(|| damaged("a mesh has no positions"))?;
+        let local = accessors::floats::<3>(&accessor, self.buffers, 0.0)?;
+        let count = local.len();
+        let order = match primitive.indices() {
+            Some(accessor) => accessors::indices(&accessor, self.buffers)?,
+            None => (0..u32::try_from(count).map_err(|_| damaged("it has too many vertices"))?)
+                .collect(),
+        };
+        if order.iter().any(|&i| i as usize >= count) {
+            return Err(damaged("a triangle names a vertex that does not exist"));
+        }
+        let mut triangles = triangles(&order, primitive.mode());
+        if self.raw.triangles.len() + triangles.len() > self.limits.triangles {
+            return Err(MeshError::new(
+                format!(
+                    "the model has more than {} triangles",
+                    self.limits.triangles
+                ),
+                "reduce the model, or split it into parts",
+            ));
+        }
+        if place.determinant() < 0.0 {
+            // A mirrored node turns the surface inside out (section 3.7.4).
+            triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        }
+        let (colours, texture) = self.colours(primitive, count)?;
+        let base = u32::try_from(self.raw.positions.len())
+            .map_err(|_| damaged("it has too many vertices"))?;
+        self.raw.positions.extend(
+            local
+                .iter()
+                .map(|p| place.transform_point3(Vec3::from_array(*p))),
+        );
+        self.raw
+            .triangles
+            .extend(triangles.iter().map(|t| t.map(|i| i + base)));
+        self.add_colours(base as usize, count, colours, texture);
+        self.pieces += 1;
+        Ok(())
+    }
+
+    /// Colours of one primitive: vertex colours times the material's factor, and its texture.
+    fn colours(
+        &self,
+        primitive: &gltf::Primitive<'_>,
+        count: usize,
+    ) -> Result<(Option<Vec<[u8; 4]>>, Option<Texture>), MeshError> {
+        let surface = primitive.material().pbr_metallic_roughness();
+        let factor = surface.base_color_factor();
+        let mut linear = match primitive.get(&Semantic::Colors(0)) {
+            Some(accessor) => Some(accessors::floats::<4>(&accessor, self.buffers, 1.0)?),
+            None if factor != [1.0; 4] => Some(vec![[1.0; 4]; count]),
+            None => None,
+        };
+        if let Some(colours) = &mut linear {
+            colours.resize(count, [1.0; 4]);
+            for colour in colours {
+                for k in 0..4 {
+                    colour[k] *= factor[k];
+                }
+            }
+        }
+        let colours = linear.map(|c| c.iter().map(srgb_bytes).collect());
+        let texture = match surface.base_color_texture() {
+            Some(info) => {
+                let accessor = primitive.get(&Semantic::TexCoords(info.tex_coord()));
+                let accessor = accessor
+                    .ok_or_else(|| damaged("a textured mesh has no texture coordinates"))?;
+                let mut places: Vec<Vec2> = accessors::floats::<2>(&accessor, self.buffers, 0.0)?
+                    .into_iter()
+                    .map(Vec2::from_array)
+                    .collect();
+                places.resize(count, Vec2::ZERO);
+                let picture = resources::picture(
+                    &info.texture().source(),
+                    self.buffers,
+                    self.folder,
+                    self.limits,
+                )?;
+                Some(Texture { places, picture })
+            }
+            None => None,
+        };
+        Ok((colours, texture))
+    }
+
+    /// One textured primitive keeps its texture; several are brought to vertex colours, as a mesh
+    /// has at most one picture.
+    fn add_colours(
+        &mut self,
+        base: usize,
+        count: usize,
+        colours: Option<Vec<[u8; 4]>>,
+        texture: Option<Texture>,
+    ) {
+        const WHITE: [u8; 4] = [255; 4];
+        if self.pieces == 0 {
+            self.raw.colours = colours;
+            self.raw.texture = texture;
+            return;
+        }
+        if let Some(first) = self.raw.texture.take() {
+            let baked = bake(self.raw.colours.take(), &first);
+            self.raw.colours = Some(baked);
+        }
+        let colours = match &texture {
+            Some(texture) => Some(bake(colours, texture)),
+            None => colours,
+        };
+        if self.raw.colours.is_some() || colours.is_some() {
+            let all = self.raw.colours.get_or_insert_default();
+            all.resize(base, WHITE);
+            all.extend(colours.unwrap_or_default());
+            all.resize(base + count, WHITE);
+        }
+    }
+
+    fn finish(mut self) -> Raw {
+        if let Some(colours) = &mut self.raw.colours {
+            colours.resize(self.raw.positions.len(), [255; 4]);
+        }
+        self.raw
+    }
+}
+
+/// The texture's colour at every vertex, times the vertex's own.
+fn bake(colours: Option<Vec<[u8; 4]>>, texture: &Texture) -> Vec<[u8; 4]> {
+    let (width, height) = texture.picture.dimensions();
+    let nearest = |place: &Vec2| {
+        let at = |share: f32, n: u32| {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                clippy::cast_precision_loss,
+                reason = "within the picture"
+            )]
+            let pixel = (share.rem_euclid(1.0) * n as f32) as u32;
+            pixel.min(n.saturating_sub(1))
+        };
+        texture
+            .picture
+            .get_pixel(at(place.x, width), at(place.y, height))
+            .0
+    };
+    let own = colours.unwrap_or_else(|| vec![[255; 4]; texture.places.len()]);
+    own.iter()
+        .zip(&texture.places)
+        .map(|(colour, place)| {
+            let picture = nearest(place);
+            std::array::from_fn(|k| {
+                to_byte(f32::from(colour[k]) * f32::from(picture[k]) / 65_025.0)
+            })
+        })
+        .collect()
+}
+
+fn srgb_bytes(linear: &[f32; 4]) -> [u8; 4] {
+    let [r, g, b, a] = *linear;
+    let byte = |v: f32| to_byte(linear_to_srgb(v.clamp(0.0, 1.0)));
+    [byte(r), byte(g), byte(b), to_byte(a)]
+}
+
+/// Triangles of an index list (section 3.7.2.1); a strip turns every other triangle about.
+fn triangles(order: &[u32], mode: Mode) -> Vec<[u32; 3]> {
+    match mode {
+        Mode::TriangleStrip => order
+            .windows(3)
+            .enumerate()
+            .map(|(i, w)| {
+                if i % 2 == 0 {
+                    [w[0], w[1], w[2]]
+                } else {
+                    [w[1], w[0], w[2]]
+                }
+            })
+            .filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
+            .collect(),
+        Mode::TriangleFan => match order.split_first() {
+            Some((&hub, rest)) => rest.windows(2).map(|w| [hub, w[0], w[1]]).collect(),
+            None => Vec::new(),
+        },
+        _ => order.chunks_exact(3).map(|t| [t[0], t[1], t[2]]).collect(),
+    }
+}

@@ -1,0 +1,95 @@
+//! Buffers and pictures of a glTF file: in the file, in a data URI, or beside it.
+
+use super::gltf::damaged;
+use crate::limits::Limits;
+use crate::mesh::MeshError;
+use gltf::buffer;
+use gltf::image::Source;
+use image::RgbaImage;
+use std::path::{Component, Path};
+
+/// The bytes of every buffer, each at least as long as it says.
+pub(super) fn buffers(
+    document: &gltf::Document,
+    mut blob: Option<Vec<u8>>,
+    folder: Option<&Path>,
+    limits: &Limits,
+) -> Result<Vec<Vec<u8>>, MeshError> {
+    let mut all = Vec::new();
+    for buffer in document.buffers() {
+        let bytes = match buffer.source() {
+            buffer::Source::Bin => blob
+                .take()
+                .ok_or_else(|| damaged("its binary part is missing"))?,
+            buffer::Source::Uri(uri) => from_uri(uri, folder, limits)?,
+        };
+        if bytes.len() < buffer.length() {
+            return Err(damaged(&format!(
+                "buffer {} should have {} bytes and has {}",
+                buffer.index(),
+                buffer.length(),
+                bytes.len()
+            )));
+        }
+        all.push(bytes);
+    }
+    Ok(all)
+}
+
+/// A picture, decoded within the limits.
+pub(super) fn picture(
+    picture: &gltf::Image<'_>,
+    buffers: &[Vec<u8>],
+    folder: Option<&Path>,
+    limits: &Limits,
+) -> Result<RgbaImage, MeshError> {
+    let bytes = match picture.source() {
+        Source::View { view, .. } => {
+            let buffer = buffers
+                .get(view.buffer().index())
+                .ok_or_else(|| damaged("a picture has no buffer"))?;
+            let end = view.offset().checked_add(view.length());
+            let range = end.and_then(|end| buffer.get(view.offset()..end));
+            range
+                .ok_or_else(|| damaged("a picture lies outside its buffer"))?
+                .to_vec()
+        }
+        Source::Uri { uri, .. } => from_uri(uri, folder, limits)?,
+    };
+    crate::picture::decode(&bytes, limits).map_err(|e| {
+        MeshError::new(
+            format!("its texture cannot be used: {e}"),
+            "export the model with a JPEG or PNG texture",
+        )
+    })
+}
+
+fn from_uri(uri: &str, folder: Option<&Path>, limits: &Limits) -> Result<Vec<u8>, MeshError> {
+    if let Some(data) = uri.strip_prefix("data:") {
+        let (_, text) = data
+            .split_once(";base64,")
+            .ok_or_else(|| damaged("a data URI is not in base64"))?;
+        return base64::decode(text).map_err(|_| damaged("a data URI is not in base64"));
+    }
+    let inside = Path::new(uri)
+        .components()
+        .all(|c| matches!(c, Component::Normal(_)));
+    let (true, Some(folder)) = (inside && !uri.contains(['\\', ':', '%']), folder) else {
+        return Err(MeshError::new(
+            format!("it points at ‘{uri}’, outside its own folder"),
+            "export the model as one .glb file",
+        ));
+    };
+    let mut path = folder.to_owned();
+    for step in Path::new(uri).components() {
+        path.push(step);
+        // A link on the way could lead anywhere.
+        if std::fs::symlink_metadata(&path).is_ok_and(|found| found.file_type().is_symlink()) {
+            return Err(MeshError::new(
+                format!("‘{uri}’ is a link"),
+                "put the file itself there",
+            ));
+        }
+    }
+    super::bytes_of(&path, limits)
+}

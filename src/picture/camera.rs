@@ -1,0 +1,159 @@
+//! An orthographic camera: like an engraver's eye, far away, so that sizes can be compared.
+
+use crate::mesh::Bounds;
+use glam::DVec3;
+
+/// Where the picture is taken from. Angles as in [`crate::record::ViewFrom`]: azimuth 0 looks from
+/// +Z, 90 from +X; elevation is the height of the eye above the horizon.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Camera {
+    /// The point at the middle of the picture, millimetres.
+    pub centre_mm: DVec3,
+    /// Turn about the vertical, degrees.
+    pub azimuth_deg: f64,
+    /// Height above the horizon, degrees.
+    pub elevation_deg: f64,
+    /// Half the height of the picture, millimetres.
+    pub half_height_mm: f64,
+    /// Width and height of the picture, pixels.
+    pub size_px: [u32; 2],
+}
+
+/// The three directions of a camera, unit vectors.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Axes {
+    pub(crate) right: DVec3,
+    pub(crate) up: DVec3,
+    /// From the object to the eye.
+    pub(crate) toward_eye: DVec3,
+}
+
+impl Camera {
+    /// A camera that looks at a point.
+    pub fn at(
+        centre_mm: DVec3,
+        azimuth_deg: f64,
+        elevation_deg: f64,
+        half_height_mm: f64,
+        size_px: [u32; 2],
+    ) -> Self {
+        Self {
+            centre_mm,
+            azimuth_deg,
+            elevation_deg,
+            half_height_mm,
+            size_px,
+        }
+    }
+
+    /// A camera that shows the whole of a box, with `margin` (a share of the picture's width and
+    /// height) free on every side.
+    pub fn framing(
+        bounds: &Bounds,
+        azimuth_deg: f64,
+        elevation_deg: f64,
+        size_px: [u32; 2],
+        margin: f64,
+    ) -> Self {
+        let mut camera = Self::at(bounds.centre(), azimuth_deg, elevation_deg, 1.0, size_px);
+        let axes = camera.axes();
+        let half = bounds.size() / 2.0;
+        // The box's extent along a direction is the sum of its edges' shares.
+        let reach = |d: DVec3| (d.x * half.x).abs() + (d.y * half.y).abs() + (d.z * half.z).abs();
+        let free = 1.0 - 2.0 * margin;
+        let by_width = reach(axes.right) / camera.aspect();
+        camera.half_height_mm = reach(axes.up).max(by_width) / free;
+        camera
+    }
+
+    /// Width over height.
+    fn aspect(&self) -> f64 {
+        f64::from(self.size_px[0]) / f64::from(self.size_px[1])
+    }
+
+    pub(crate) fn axes(&self) -> Axes {
+        let (azimuth, elevation) = (
+            self.azimuth_deg.to_radians(),
+            self.elevation_deg.to_radians(),
+        );
+        let right = DVec3::new(azimuth.cos(), 0.0, -azimuth.sin());
+        let toward_eye = DVec3::new(
+            azimuth.sin() * elevation.cos(),
+            elevation.sin(),
+            azimuth.cos() * elevation.cos(),
+        );
+        Axes {
+            right,
+            up: toward_eye.cross(right),
+            toward_eye,
+        }
+    }
+
+    /// Where a point of the world falls in the picture, pixels from the top left corner.
+    pub fn project(&self, point: DVec3) -> [f64; 2] {
+        let axes = self.axes();
+        let from = point - self.centre_mm;
+        let [width, height] = self.size_px.map(f64::from);
+        let scale = height / 2.0 / self.half_height_mm;
+        [
+            width / 2.0 + from.dot(axes.right) * scale,
+            height / 2.0 - from.dot(axes.up) * scale,
+        ]
+    }
+
+    /// All that the picture depends on, for a store's key.
+    pub fn digest_bytes(&self) -> Vec<u8> {
+        let numbers = [self.azimuth_deg, self.elevation_deg, self.half_height_mm];
+        let mut out: Vec<u8> = self
+            .centre_mm
+            .to_array()
+            .iter()
+            .chain(&numbers)
+            .flat_map(|v| v.to_le_bytes())
+            .collect();
+        out.extend(self.size_px.iter().flat_map(|v| v.to_le_bytes()));
+        out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn azimuth_and_elevation_mean_what_they_say() {
+        let eye = |azimuth, elevation| {
+            Camera::at(DVec3::ZERO, azimuth, elevation, 1.0, [2, 2])
+                .axes()
+                .toward_eye
+        };
+        for (found, expected) in [
+            (eye(0.0, 0.0), DVec3::Z),
+            (eye(90.0, 0.0), DVec3::X),
+            (eye(0.0, 90.0), DVec3::Y),
+            (eye(180.0, 0.0), DVec3::NEG_Z),
+        ] {
+            assert!((found - expected).length() < 1e-12);
+        }
+        let axes = Camera::at(DVec3::ZERO, 30.0, 20.0, 1.0, [2, 2]).axes();
+        assert!(
+            (axes.right.cross(axes.up) - axes.toward_eye).length() < 1e-12,
+            "right-handed"
+        );
+    }
+
+    #[test]
+    fn a_known_length_has_its_length_in_pixels() {
+        let bounds = Bounds {
+            min: DVec3::new(-50.0, 0.0, -50.0),
+            max: DVec3::new(50.0, 130.0, 50.0),
+        };
+        let camera = Camera::framing(&bounds, 0.0, 0.0, [1600, 1280], 0.1);
+        let [low, high] = [0.0, 130.0].map(|y| camera.project(DVec3::new(0.0, y, 0.0)));
+        assert!(
+            (low[1] - high[1] - 1280.0 * 0.8).abs() < 1e-9,
+            "fills what the margins leave"
+        );
+        assert!((low[0] - 800.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,112 @@
+//! The studio: a soft key light from the upper left, as engravers have it, a dim sky, a paper
+//! floor, and a strip at the back that draws the far edge. Everything turns with the camera.
+
+use super::camera::Axes;
+use super::scene::Spot;
+use glam::Vec3;
+
+/// The lights, in the directions of one camera.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Studio {
+    pub(super) key: Vec3,
+    strip: Vec3,
+    up: Vec3,
+}
+
+/// Strength of the key light.
+const KEY: f32 = 2.5;
+/// Half-angle of the key light's box, as a tangent: how soft its shadows are.
+pub(super) const KEY_SPREAD: f32 = 0.22;
+/// Light that comes off the object's own surfaces into its hollows.
+const BOUNCE: f32 = 0.16;
+
+impl Studio {
+    pub(super) fn around(axes: &Axes) -> Self {
+        let (right, up, eye) = (
+            axes.right.as_vec3(),
+            axes.up.as_vec3(),
+            axes.toward_eye.as_vec3(),
+        );
+        Self {
+            key: (-0.62 * right + 0.72 * up + 0.55 * eye).normalize(),
+            strip: (0.85 * right + 0.2 * up - 0.35 * eye).normalize(),
+            up: Vec3::Y,
+        }
+    }
+
+    /// Light arriving from a direction, without the key.
+    pub(super) fn sky(&self, from: Vec3) -> Vec3 {
+        let height = from.dot(self.up);
+        let (floor, horizon, zenith) = (
+            Vec3::new(0.34, 0.32, 0.29),
+            Vec3::splat(0.46),
+            Vec3::new(0.74, 0.77, 0.82),
+        );
+        let base = if height >= 0.0 {
+            horizon.lerp(zenith, height)
+        } else {
+            horizon.lerp(floor, (-height * 2.0).min(1.0))
+        };
+        base + Vec3::splat(1.3 * smooth_step(0.80, 0.97, from.dot(self.strip)))
+    }
+
+    /// Light that a mirror would see there: the sky and the box of the key.
+    pub(super) fn mirrored(&self, from: Vec3) -> Vec3 {
+        self.sky(from)
+            + Vec3::new(1.0, 0.98, 0.94) * (KEY * 1.5 * smooth_step(0.72, 0.95, from.dot(self.key)))
+    }
+
+    /// Diffuse light of the key on a surface that it reaches.
+    pub(super) fn key_on(&self, normal: Vec3) -> Vec3 {
+        Vec3::new(1.0, 0.975, 0.93) * (KEY * normal.dot(self.key).max(0.0))
+    }
+
+    /// Light in a direction in which the object itself stands.
+    pub(super) fn bounced(&self) -> Vec3 {
+        Vec3::new(1.0, 0.95, 0.88) * BOUNCE
+    }
+}
+
+/// Diffuse and mirror-like parts of a surface's colour, linear: metal has no diffuse part, other
+/// matter reflects 4 % straight on (glTF 2.0, appendix B.2.1).
+pub(super) fn reflectances(spot: &Spot) -> (Vec3, Vec3) {
+    let colour = Vec3::from_array(spot.colour.map(crate::mesh::srgb_to_linear));
+    let metal = spot.finish.metallic;
+    (
+        colour * (1.0 - metal),
+        Vec3::splat(0.04).lerp(colour, metal),
+    )
+}
+
+/// Reflectance at a slant (Schlick, "An inexpensive BRDF model for physically-based rendering",
+/// Computer Graphics Forum 13, 1994), held down by the roughness.
+pub(super) fn at_slant(straight: Vec3, cosine: f32, roughness: f32) -> Vec3 {
+    let grazing = straight.max(Vec3::splat((1.0 - roughness) * 0.6));
+    straight + (grazing - straight) * (1.0 - cosine.clamp(0.0, 1.0)).powi(5)
+}
+
+/// Linear light to display, keeping hue and saturation of ordinary colours (the Khronos PBR
+/// neutral tone mapper, Khronos Group 2024).
+pub(super) fn tone(colour: Vec3) -> Vec3 {
+    const START: f32 = 0.8 - 0.04;
+    let least = colour.min_element();
+    let offset = if least < 0.08 {
+        least - 6.25 * least * least
+    } else {
+        0.04
+    };
+    let colour = colour - offset;
+    let peak = colour.max_element();
+    if peak < START {
+        return colour.max(Vec3::ZERO);
+    }
+    let rest = 1.0 - START;
+    let new_peak = 1.0 - rest * rest / (peak + rest - START);
+    let grey = 1.0 - 1.0 / (0.15 * (peak - new_peak) + 1.0);
+    (colour * (new_peak / peak)).lerp(Vec3::splat(new_peak), grey)
+}
+
+fn smooth_step(low: f32, high: f32, value: f32) -> f32 {
+    let t = ((value - low) / (high - low)).clamp(0.0, 1.0);
+    t * t * (3.0 - 2.0 * t)
+}

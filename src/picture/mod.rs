@@ -1,0 +1,20 @@
+//! Pictures made at build time: stills of models, sizes of photographs, codes.
+//!
+//! Takes meshes and cameras, or the bytes of a photograph; hands on encoded files in the sizes a
+//! page needs. The same input gives the same bytes, whatever the number of threads.
+
+mod camera;
+mod code;
+mod files;
+mod light;
+mod photograph;
+mod scene;
+mod smooth;
+mod still;
+
+pub use camera::Camera;
+pub use code::{CodeError, qr_svg};
+pub use files::{PictureError, Sized, pack, still_files, unpack};
+pub use photograph::{PHOTOGRAPH_METHOD, decode, derive};
+pub use scene::{Finish, Scene};
+pub use still::{STILL_METHOD, still};

@@ -1,0 +1,161 @@
+//! What stands before the camera: parts, one tree over all of them, smooth normals, colours.
+
+use super::Camera;
+use crate::mesh::{Bounds, Mesh, vertex_normals};
+use crate::space::{Hit, Tree};
+use glam::{DVec3, Vec3};
+
+/// How a surface takes the light.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Finish {
+    /// Microfacet roughness, 0 mirror to 1 chalk.
+    pub roughness: f32,
+    /// Share of metal, 0 to 1.
+    pub metallic: f32,
+}
+
+impl Default for Finish {
+    /// Old metal under patina or lacquer: mostly matt, a little metal shining through.
+    fn default() -> Self {
+        Self {
+            roughness: 0.42,
+            metallic: 0.55,
+        }
+    }
+}
+
+/// Colour of a surface that has none of its own: a pale neutral grey.
+const NO_COLOUR: [f32; 3] = [0.72, 0.71, 0.69];
+/// A smooth normal further than this from its triangle's own is a sharp edge (cosine of 55°).
+const CREASE: f32 = 0.57;
+/// A detail seen more slantingly than this is not seen (cosine of 80°).
+const SLANT: f64 = 0.17;
+/// Rays start this far above the surface, as a share of the scene's size.
+const LIFT: f64 = 1e-4;
+
+/// Parts in front of a camera.
+pub struct Scene {
+    tree: Tree,
+    mesh: Mesh,
+    normals: Vec<Vec3>,
+    /// First face of each part, and its finish.
+    parts: Vec<(u32, Finish)>,
+    bounds: Bounds,
+}
+
+/// A point of a surface, ready for light.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spot {
+    pub(super) point: DVec3,
+    /// Unit, toward the eye's side.
+    pub(super) normal: Vec3,
+    /// sRGB.
+    pub(super) colour: [f32; 3],
+    pub(super) finish: Finish,
+}
+
+impl Scene {
+    /// A scene of these parts, each with its finish. `None` when there are none.
+    pub fn new(parts: Vec<(Mesh, Finish)>) -> Option<Self> {
+        let mut positions = Vec::new();
+        let mut triangles = Vec::new();
+        let mut colours = Vec::new();
+        let mut starts = Vec::new();
+        for (mesh, finish) in parts {
+            let base = u32::try_from(positions.len()).ok()?;
+            starts.push((u32::try_from(triangles.len()).ok()?, finish));
+            let grey = NO_COLOUR.map(crate::mesh::to_byte);
+            let own = mesh.vertex_colours();
+            colours.extend(
+                own.unwrap_or_else(|| {
+                    vec![[grey[0], grey[1], grey[2], 255]; mesh.positions().len()]
+                }),
+            );
+            positions.extend_from_slice(mesh.positions());
+            triangles.extend(mesh.triangles().iter().map(|t| t.map(|i| i + base)));
+        }
+        let mesh = Mesh::new(positions, triangles)
+            .and_then(|m| m.with_colours(colours))
+            .ok()?;
+        let bounds = mesh.bounds()?;
+        Some(Self {
+            tree: Tree::build(&mesh),
+            normals: vertex_normals(&mesh),
+            mesh,
+            parts: starts,
+            bounds,
+        })
+    }
+
+    /// The box around everything, millimetres.
+    pub(super) fn bounds(&self) -> &Bounds {
+        &self.bounds
+    }
+
+    /// A length by which rays are lifted off a surface, millimetres.
+    pub(super) fn lift(&self) -> f64 {
+        self.bounds.size().length() * LIFT
+    }
+
+    pub(super) fn ray(&self, origin: DVec3, direction: DVec3) -> Option<Hit> {
+        self.tree.ray(origin, direction)
+    }
+
+    pub(super) fn blocked(&self, origin: DVec3, direction: DVec3, far_mm: f64) -> bool {
+        self.tree.blocked(origin, direction, far_mm)
+    }
+
+    /// What a ray met.
+    pub(super) fn spot(&self, hit: &Hit, toward_eye: DVec3) -> Spot {
+        let corners = self.mesh.corners(hit.face);
+        let point = (0..3).map(|k| corners[k] * hit.barycentric[k]).sum();
+        #[expect(clippy::cast_possible_truncation, reason = "weights between 0 and 1")]
+        let weights = hit.barycentric.map(|w| w as f32);
+        let mut flat = (corners[1] - corners[0])
+            .cross(corners[2] - corners[0])
+            .normalize_or_zero()
+            .as_vec3();
+        let eye = toward_eye.as_vec3();
+        // A hole shows the inside of the surface: light it as if it were the outside.
+        let turned = flat.dot(eye) < 0.0;
+        let ids = self.mesh.triangles()[hit.face as usize];
+        let mut smooth: Vec3 = (0..3)
+            .map(|k| self.normals[ids[k] as usize] * weights[k])
+            .sum();
+        if turned {
+            flat = -flat;
+            smooth = -smooth;
+        }
+        let smooth = smooth.normalize_or_zero();
+        let normal = if smooth.dot(flat) > CREASE {
+            smooth
+        } else {
+            flat
+        };
+        let part = self
+            .parts
+            .partition_point(|(start, _)| *start <= hit.face)
+            .saturating_sub(1);
+        Spot {
+            point,
+            normal,
+            colour: self.mesh.colour_at(hit.face, weights).unwrap_or(NO_COLOUR),
+            finish: self
+                .parts
+                .get(part)
+                .map_or_else(Finish::default, |(_, finish)| *finish),
+        }
+    }
+
+    /// Whether a point of the surface can be seen: it faces the camera and nothing is before it.
+    pub fn visible(&self, point: DVec3, normal: DVec3, camera: &Camera) -> bool {
+        let toward_eye = camera.axes().toward_eye;
+        if normal.dot(toward_eye) < SLANT {
+            return false;
+        }
+        // Lifted clear of the relief around the point.
+        let lift = self.bounds.size().length() * 0.004;
+        let far = self.bounds.size().length() * 2.0;
+        !self.blocked(point + normal * lift, toward_eye, far)
+    }
+}

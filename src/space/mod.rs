@@ -1,0 +1,12 @@
+//! A bounding-volume tree over the triangles of a mesh: closest points and rays.
+//!
+//! Takes a [`Mesh`](crate::mesh::Mesh); hands on a [`Tree`] that answers in double precision.
+//! The hierarchy is built by `obvhs` (surface-area heuristic); the triangle geometry is ours.
+
+mod anchor;
+mod tree;
+mod triangle;
+
+pub use anchor::{Anchored, OffSurface, snap};
+pub use tree::{Closest, Hit, Tree};
+pub use triangle::{Nearest, closest_on_triangle, ray_triangle};

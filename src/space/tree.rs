@@ -1,0 +1,288 @@
+//! The tree: built once, asked many times, from many threads.
+
+use super::triangle::{closest_on_triangle, ray_triangle};
+use crate::mesh::Mesh;
+use glam::{DVec3, Vec3A};
+use obvhs::aabb::Aabb;
+use obvhs::bvh2::Bvh2;
+use obvhs::bvh2::builder::build_bvh2;
+use obvhs::ray::{Ray, RayHit};
+use obvhs::triangle::Triangle;
+use obvhs::{Boundable, BvhBuildParams};
+use std::time::Duration;
+
+/// The point of a surface nearest to another point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Closest {
+    /// The point of the surface, millimetres.
+    pub point: DVec3,
+    /// Its triangle.
+    pub face: u32,
+    /// Weights of the triangle's corners.
+    pub barycentric: [f64; 3],
+    /// Distance, millimetres, never negative.
+    pub distance_mm: f64,
+    /// Unit normal of the triangle; zero for a triangle without area.
+    pub normal: DVec3,
+}
+
+/// Where a ray first meets a surface.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hit {
+    /// Distance along the unit direction, millimetres.
+    pub distance_mm: f64,
+    /// The triangle.
+    pub face: u32,
+    /// Weights of the triangle's corners.
+    pub barycentric: [f64; 3],
+}
+
+/// A bounding-volume tree over the triangles of one mesh.
+pub struct Tree {
+    bvh: Bvh2,
+    /// Corners in the order of the tree's leaves, for rays.
+    corners: Vec<Triangle>,
+    /// The same in double precision, for distances.
+    exact: Vec<[DVec3; 3]>,
+}
+
+impl std::fmt::Debug for Tree {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Tree of {} triangles", self.exact.len())
+    }
+}
+
+impl Tree {
+    /// Builds the tree. The same mesh always gives the same tree.
+    pub fn build(mesh: &Mesh) -> Self {
+        let faces = mesh.triangles().len();
+        let corner = |i: u32| Vec3A::from(mesh.positions()[i as usize]);
+        let triangles: Vec<Triangle> = mesh
+            .triangles()
+            .iter()
+            .map(|t| Triangle {
+                v0: corner(t[0]),
+                v1: corner(t[1]),
+                v2: corner(t[2]),
+            })
+            .collect();
+        let boxes: Vec<Aabb> = triangles.iter().map(Boundable::aabb).collect();
+        let bvh = build_bvh2(
+            &boxes,
+            BvhBuildParams::medium_build(),
+            &mut Duration::default(),
+        );
+        debug_assert_eq!(bvh.primitive_indices.len(), faces);
+        let corners = bvh
+            .primitive_indices
+            .iter()
+            .map(|&i| triangles[i as usize])
+            .collect();
+        let exact = bvh
+            .primitive_indices
+            .iter()
+            .map(|&i| mesh.corners(i))
+            .collect();
+        Self {
+            bvh,
+            corners,
+            exact,
+        }
+    }
+
+    /// The nearest point of the surface. `None` when `point` is not finite.
+    pub fn closest(&self, point: DVec3) -> Option<Closest> {
+        if !point.is_finite() {
+            return None;
+        }
+        let mut best = f64::INFINITY;
+        let mut found = None;
+        let mut open = Vec::with_capacity(64);
+        open.push((0u32, 0.0));
+        while let Some((index, bound)) = open.pop() {
+            if bound >= best {
+                continue;
+            }
+            let node = &self.bvh.nodes[index as usize];
+            if node.prim_count == 0 {
+                let children = [node.first_index, node.first_index + 1];
+                let [near, far] = {
+                    let pair = children.map(|c| (c, distance_squared(point, self.bounds(c))));
+                    if pair[0].1 <= pair[1].1 {
+                        pair
+                    } else {
+                        [pair[1], pair[0]]
+                    }
+                };
+                open.push(far);
+                open.push(near);
+            } else {
+                for slot in node.first_index..node.first_index + node.prim_count {
+                    let nearest = closest_on_triangle(point, self.exact[slot as usize]);
+                    let squared = nearest.point.distance_squared(point);
+                    if squared < best {
+                        best = squared;
+                        found = Some((slot, nearest));
+                    }
+                }
+            }
+        }
+        found.map(|(slot, nearest)| {
+            let [a, b, c] = self.exact[slot as usize];
+            Closest {
+                point: nearest.point,
+                face: self.bvh.primitive_indices[slot as usize],
+                barycentric: nearest.barycentric,
+                distance_mm: best.sqrt(),
+                normal: (b - a).cross(c - a).normalize_or_zero(),
+            }
+        })
+    }
+
+    /// Where a ray first meets the surface, from either side. `direction` need not be a unit
+    /// vector; distances are along its unit vector. `None` for a miss or a direction of no length.
+    pub fn ray(&self, origin: DVec3, direction: DVec3) -> Option<Hit> {
+        let direction = direction.try_normalize()?;
+        let ray = Ray::new_inf(origin.as_vec3().into(), direction.as_vec3().into());
+        let mut hit = RayHit::none();
+        self.bvh
+            .ray_traverse(ray, &mut hit, |ray, slot| self.corners[slot].intersect(ray));
+        let slot = hit.primitive_id as usize;
+        if !hit.t.is_finite() || slot >= self.exact.len() {
+            return None;
+        }
+        // Single precision found the triangle; double precision says where. At a grazed edge the
+        // two may disagree: then the single-precision answer stands.
+        let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact[slot])
+            .unwrap_or_else(|| {
+                let distance = f64::from(hit.t);
+                (
+                    distance,
+                    closest_on_triangle(origin + direction * distance, self.exact[slot])
+                        .barycentric,
+                )
+            });
+        Some(Hit {
+            distance_mm,
+            face: self.bvh.primitive_indices[slot],
+            barycentric,
+        })
+    }
+
+    /// Whether anything stands in the way of a ray within `far_mm`.
+    pub fn blocked(&self, origin: DVec3, direction: DVec3, far_mm: f64) -> bool {
+        let Some(direction) = direction.try_normalize() else {
+            return false;
+        };
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "single precision is enough to hide a point"
+        )]
+        let ray = Ray::new(
+            origin.as_vec3().into(),
+            direction.as_vec3().into(),
+            0.0,
+            far_mm as f32,
+        );
+        !self
+            .bvh
+            .ray_traverse_miss(ray, |ray, slot| self.corners[slot].intersect(ray))
+    }
+
+    fn bounds(&self, node: u32) -> Aabb {
+        self.bvh.nodes[node as usize].aabb
+    }
+}
+
+fn distance_squared(point: DVec3, bounds: Aabb) -> f64 {
+    let (min, max) = (bounds.min.as_dvec3(), bounds.max.as_dvec3());
+    point.distance_squared(point.clamp(min, max))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glam::Vec3;
+
+    /// Numbers in −1..1 from a fixed sequence (Knuth's 64-bit linear congruential constants).
+    struct Dice(u64);
+
+    impl Dice {
+        fn next(&mut self) -> f64 {
+            self.0 = self
+                .0
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
+        }
+
+        fn point(&mut self, reach: f64) -> DVec3 {
+            DVec3::new(self.next(), self.next(), self.next()) * reach
+        }
+    }
+
+    fn soup(dice: &mut Dice, triangles: u32) -> Mesh {
+        let positions: Vec<Vec3> = (0..triangles * 3)
+            .map(|i| {
+                let centre = Dice(u64::from(i / 3) * 977 + 5).point(50.0);
+                (centre + dice.point(8.0)).as_vec3()
+            })
+            .collect();
+        Mesh::new(
+            positions,
+            (0..triangles)
+                .map(|i| [3 * i, 3 * i + 1, 3 * i + 2])
+                .collect(),
+        )
+        .unwrap()
+    }
+
+    #[test]
+    fn closest_point_is_that_of_trying_every_triangle() {
+        let mut dice = Dice(1);
+        let mesh = soup(&mut dice, 500);
+        let tree = Tree::build(&mesh);
+        for _ in 0..500 {
+            let p = dice.point(80.0);
+            let brute = (0..500u32)
+                .map(|f| closest_on_triangle(p, mesh.corners(f)).point.distance(p))
+                .fold(f64::INFINITY, f64::min);
+            let found = tree.closest(p).unwrap();
+            assert!((found.distance_mm - brute).abs() < 1e-12);
+            assert!((found.point.distance(p) - brute).abs() < 1e-12);
+        }
+        assert_eq!(tree.closest(DVec3::NAN), None);
+    }
+
+    #[test]
+    fn rays_hit_what_trying_every_triangle_hits() {
+        let mut dice = Dice(2);
+        let mesh = soup(&mut dice, 500);
+        let tree = Tree::build(&mesh);
+        let mut hits = 0;
+        for _ in 0..500 {
+            let (origin, direction) = (dice.point(80.0), dice.point(1.0).normalize());
+            let brute = (0..500u32)
+                .filter_map(|f| ray_triangle(origin, direction, mesh.corners(f)))
+                .map(|(t, _)| t)
+                .fold(f64::INFINITY, f64::min);
+            match tree.ray(origin, direction) {
+                Some(hit) => {
+                    hits += 1;
+                    assert!(
+                        (hit.distance_mm - brute).abs() < 1e-3,
+                        "{} and {brute}",
+                        hit.distance_mm
+                    );
+                    assert!(tree.blocked(origin, direction, brute + 0.01));
+                    assert!(!tree.blocked(origin, direction, brute - 0.01));
+                }
+                None => assert!(brute.is_infinite()),
+            }
+        }
+        assert!(
+            hits > 50,
+            "only {hits} rays met anything: the test says little"
+        );
+    }
+}
