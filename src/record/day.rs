@@ -10,7 +10,7 @@ pub struct Day(jiff::civil::Date);
 impl Day {
     /// The day today where this program runs. Only `main` asks; the library is handed it.
     pub fn today() -> Self {
-        Self(jiff::Zoned::now().date())
+        Self(jiff::ZonedDateTime::now().date())
     }
 
     /// A day from year, month (1–12) and day of month; `None` if the calendar has no such day.
@@ -34,9 +34,9 @@ impl fmt::Display for Day {
 impl std::str::FromStr for Day {
     type Err = String;
     fn from_str(text: &str) -> Result<Self, String> {
-        text.parse()
-            .map(Self)
-            .map_err(|_| format!("‘{text}’ is not a day; write year-month-day, for example 2025-03-04"))
+        text.parse().map(Self).map_err(|_| {
+            format!("‘{text}’ is not a day; write year-month-day, for example 2025-03-04")
+        })
     }
 }
 
@@ -50,7 +50,9 @@ impl<'de> Deserialize<'de> for Day {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
         let written = toml::value::Datetime::deserialize(d)?;
         if written.time.is_some() || written.offset.is_some() {
-            return Err(de::Error::custom("a day without a time is wanted, for example 2025-03-04"));
+            return Err(de::Error::custom(
+                "a day without a time is wanted, for example 2025-03-04",
+            ));
         }
         written.to_string().parse().map_err(de::Error::custom)
     }

@@ -15,7 +15,7 @@ pub enum Severity {
 }
 
 /// A place in a file of the content folder.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Place {
     /// Path relative to the content folder, with `/` between its steps.
     pub file: String,
@@ -65,8 +65,17 @@ impl Findings {
 
     /// Sorts by file, place and rule and drops exact repetitions.
     pub fn settle(&mut self) {
-        self.0
-            .sort_by(|a, b| (&a.place, a.rule, &a.what).cmp(&(&b.place, b.rule, &b.what)));
+        fn key(f: &Finding) -> (&str, usize, usize, &str, &str) {
+            let place = &f.place;
+            (
+                &place.file,
+                place.span.start,
+                place.span.end,
+                f.rule,
+                &f.what,
+            )
+        }
+        self.0.sort_by(|a, b| key(a).cmp(&key(b)));
         self.0.dedup();
     }
 
@@ -77,7 +86,11 @@ impl Findings {
 
     /// How many errors and how many pieces of advice.
     pub fn counts(&self) -> (usize, usize) {
-        let errors = self.0.iter().filter(|f| f.severity == Severity::Error).count();
+        let errors = self
+            .0
+            .iter()
+            .filter(|f| f.severity == Severity::Error)
+            .count();
         (errors, self.0.len() - errors)
     }
 
@@ -120,9 +133,46 @@ impl SourceFile {
         }
     }
 
+    /// An error at a byte range of this file.
+    pub(crate) fn error(
+        &self,
+        rule: &'static str,
+        span: Range<usize>,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Finding {
+        let (what, remedy) = (what.into(), remedy.into());
+        Finding {
+            severity: Severity::Error,
+            rule,
+            place: self.place(span),
+            what,
+            remedy,
+        }
+    }
+
+    /// Advice at a byte range of this file.
+    pub(crate) fn advice(
+        &self,
+        rule: &'static str,
+        span: Range<usize>,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Finding {
+        Finding {
+            severity: Severity::Advice,
+            ..self.error(rule, span, what, remedy)
+        }
+    }
+
     /// The place that means the whole file.
     pub fn whole(name: &str) -> Place {
-        Place { file: name.to_owned(), span: 0..0, line: 1, column: 1 }
+        Place {
+            file: name.to_owned(),
+            span: 0..0,
+            line: 1,
+            column: 1,
+        }
     }
 }
 

@@ -33,11 +33,10 @@ impl Lang {
     /// The writing direction, from the script subtag or else the language's usual script
     /// (CLDR likely subtags, right-to-left scripts).
     pub fn dir(&self) -> Dir {
-        let script = self
-            .0
-            .split('-')
-            .skip(1)
-            .find(|subtag| subtag.len() == 4 && subtag.chars().all(|c| c.is_ascii_alphabetic()));
+        let script =
+            self.0.split('-').skip(1).find(|subtag| {
+                subtag.len() == 4 && subtag.chars().all(|c| c.is_ascii_alphabetic())
+            });
         let rtl = match script {
             Some(script) => matches!(
                 script,
@@ -45,7 +44,18 @@ impl Lang {
             ),
             None => matches!(
                 self.primary(),
-                "ar" | "arc" | "ckb" | "dv" | "fa" | "he" | "nqo" | "ps" | "sd" | "syr" | "ug" | "ur" | "yi"
+                "ar" | "arc"
+                    | "ckb"
+                    | "dv"
+                    | "fa"
+                    | "he"
+                    | "nqo"
+                    | "ps"
+                    | "sd"
+                    | "syr"
+                    | "ug"
+                    | "ur"
+                    | "yi"
             ),
         };
         if rtl { Dir::Rtl } else { Dir::Ltr }

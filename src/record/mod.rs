@@ -6,6 +6,7 @@
 //! each with file, line, column and remedy. When an error stands in the way of a whole
 //! catalogue, there is none, only findings. Nothing is repaired silently.
 
+mod check;
 mod day;
 mod detail;
 mod evidence;
@@ -13,7 +14,10 @@ mod finding;
 mod ids;
 mod lang;
 mod making;
+mod nearest;
 mod object;
+mod read;
+pub mod report;
 mod rights;
 mod site;
 pub mod words;
@@ -23,17 +27,21 @@ pub use detail::{Anchor, Bearing, BodyKind, Detail, DetailRecord, Kind, Photogra
 pub use evidence::{Evidence, Ground};
 pub use finding::{Finding, Findings, Place, Severity, SourceFile, content_name};
 pub use ids::{
-    DetailId, IdError, MaterialId, ObjectId, PartId, PersonId, RightsId, SourceId, StepId, TermId, suggest,
+    DetailId, IdError, MaterialId, ObjectId, PartId, PersonId, RightsId, SourceId, StepId, TermId,
+    suggest,
 };
 pub use lang::{Dir, Lang, Localised};
 pub use making::{Quantity, Step, StepRecord};
 pub use object::{
-    Bodies, Body, DeclaredDifference, Identification, LengthUnit, Material, Object, ObjectRecord, Part, Source,
-    ViewFrom, Weighed,
+    Bodies, Body, DeclaredDifference, Identification, LengthUnit, Material, Object, ObjectRecord,
+    Part, Source, ViewFrom, Weighed,
 };
+pub use read::{Reading, Sources, read};
 pub use rights::{Rights, StatementUri, Use};
 pub use site::{Kiosk, Look, Person, Site};
 pub use words::Note;
+
+pub(crate) use nearest::nearest;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;

@@ -1,8 +1,8 @@
 //! `<object>/record.toml`: the thing, its two bodies, their parts and materials.
 
 use super::{
-    BodyKind, Day, Detail, Evidence, Lang, Localised, MaterialId, Note, ObjectId, PartId, Photograph, Rights,
-    RightsId, SourceId, Step,
+    BodyKind, Day, Detail, Evidence, Lang, Localised, MaterialId, Note, ObjectId, PartId,
+    Photograph, Rights, RightsId, SourceId, Step,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

@@ -23,8 +23,18 @@ pub enum Use {
 pub struct StatementUri(String);
 
 const RIGHTS_STATEMENTS: [&str; 12] = [
-    "InC", "InC-OW-EU", "InC-EDU", "InC-NC", "InC-RUU", "NoC-CR", "NoC-NC", "NoC-OKLR", "NoC-US",
-    "CNE", "UND", "NKC",
+    "InC",
+    "InC-OW-EU",
+    "InC-EDU",
+    "InC-NC",
+    "InC-RUU",
+    "NoC-CR",
+    "NoC-NC",
+    "NoC-OKLR",
+    "NoC-US",
+    "CNE",
+    "UND",
+    "NKC",
 ];
 const CC_LICENCES: [&str; 6] = ["by", "by-sa", "by-nd", "by-nc", "by-nc-sa", "by-nc-nd"];
 
@@ -40,13 +50,20 @@ impl TryFrom<String> for StatementUri {
             .trim_end_matches('/');
         let steps: Vec<&str> = bare.split('/').collect();
         let canonical = match steps.as_slice() {
-            ["rightsstatements.org", "vocab" | "page", code, "1.0"] if RIGHTS_STATEMENTS.contains(code) => {
+            ["rightsstatements.org", "vocab" | "page", code, "1.0"]
+                if RIGHTS_STATEMENTS.contains(code) =>
+            {
                 format!("http://rightsstatements.org/vocab/{code}/1.0/")
             }
             ["creativecommons.org", "licenses", code, "4.0"] if CC_LICENCES.contains(code) => {
                 format!("https://creativecommons.org/licenses/{code}/4.0/")
             }
-            ["creativecommons.org", "publicdomain", code @ ("zero" | "mark"), "1.0"] => {
+            [
+                "creativecommons.org",
+                "publicdomain",
+                code @ ("zero" | "mark"),
+                "1.0",
+            ] => {
                 format!("https://creativecommons.org/publicdomain/{code}/1.0/")
             }
             _ => {

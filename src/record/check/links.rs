@@ -1,0 +1,81 @@
+//! Links between notes lead somewhere.
+
+use crate::record::read::draft::{Draft, NoteAt, ObjectDraft, step_name};
+use crate::record::words::LinkTarget;
+use crate::record::{Findings, nearest};
+
+pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
+    for at in draft.notes() {
+        for link in &at.note.links {
+            if let Err((rule, what, remedy)) = follow(draft, &at, &link.target) {
+                findings.push(at.note.source.error(rule, link.span.clone(), what, remedy));
+            }
+        }
+    }
+}
+
+type Fault = (&'static str, String, String);
+
+fn follow(draft: &Draft<'_>, at: &NoteAt<'_>, target: &LinkTarget) -> Result<(), Fault> {
+    match target {
+        LinkTarget::Detail { object: None, detail } => match at.object {
+            Some(object) => there("detail", "", detail, &details(object)),
+            None => Err(homeless("detail", &format!("[…](detail:an-object/{detail})"))),
+        },
+        LinkTarget::Detail { object: Some(object), detail } => {
+            there("object", "", object, &objects(draft))?;
+            let other = draft.objects.iter().find(|o| o.entry.id == object);
+            other.map_or(Ok(()), |o| there("detail", &format!("{object}/"), detail, &details(o)))
+        }
+        LinkTarget::Step(step) => match at.object {
+            Some(object) => {
+                let known: Vec<&str> = object.steps.iter().filter_map(|s| Some(step_name(s.id)?.1)).collect();
+                there("step", "", step, &known)
+            }
+            None => Err(homeless("step", "[…](object:an-object)")),
+        },
+        LinkTarget::Term(term) => {
+            let known: Vec<&str> = draft.terms.iter().map(|t| t.id).collect();
+            there("term", "", term, &known)
+        }
+        LinkTarget::Object(object) => there("object", "", object, &objects(draft)),
+        LinkTarget::Unknown(address) => Err((
+            "unknown-link",
+            format!("The link ‘{address}’ leads nowhere this site knows."),
+            "Begin it with detail:, step:, term:, object: or lang:, or write a whole web address (https://…).".into(),
+        )),
+        LinkTarget::Lang(_) | LinkTarget::Web(_) => Ok(()),
+    }
+}
+
+fn objects<'d>(draft: &'d Draft<'_>) -> Vec<&'d str> {
+    draft.objects.iter().map(|o| o.entry.id).collect()
+}
+
+fn details<'d>(object: &'d ObjectDraft<'_>) -> Vec<&'d str> {
+    object.details.iter().map(|d| d.id).collect()
+}
+
+fn there(noun: &str, before: &str, id: &str, known: &[&str]) -> Result<(), Fault> {
+    if known.contains(&id) {
+        return Ok(());
+    }
+    let remedy = match nearest(id, known.iter().copied()) {
+        Some(near) => format!("Did you mean {noun}:{before}{near}?"),
+        None if known.is_empty() => {
+            format!("There is no {noun} yet; take the link out, or write the {noun}.")
+        }
+        None => format!("The ids of every {noun} here: {}.", known.join(", ")),
+    };
+    Err((
+        "dangling-link",
+        format!("The link {noun}:{before}{id} leads to no {noun}."),
+        remedy,
+    ))
+}
+
+fn homeless(noun: &str, instead: &str) -> Fault {
+    let what =
+        format!("This note belongs to no object, so {noun}: needs to say which object is meant.");
+    ("dangling-link", what, format!("Write {instead}."))
+}

@@ -1,0 +1,33 @@
+//! What must hold between records, notes and files. Each module is one idea, reports all it
+//! finds, and is silent about a record whose own faults have been reported.
+
+mod bearings;
+mod ids;
+mod languages;
+mod lengths;
+mod links;
+mod measures;
+mod mentions;
+mod models;
+mod pictures;
+mod rights;
+mod site;
+
+use super::read::draft::Draft;
+use super::{Day, Findings};
+use crate::limits::Limits;
+
+/// Makes every check.
+pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut Findings) {
+    site::check(draft, findings);
+    ids::check(draft, findings);
+    languages::check(draft, findings);
+    mentions::check(draft, findings);
+    rights::check(draft, today, findings);
+    links::check(draft, findings);
+    pictures::check(draft, limits, findings);
+    models::check(draft, limits, findings);
+    bearings::check(draft, findings);
+    measures::check(draft, findings);
+    lengths::check(draft, findings);
+}

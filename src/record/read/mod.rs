@@ -1,0 +1,143 @@
+//! Reading the content folder: the tree of names, then each text once, then the checks that need
+//! several files, and a catalogue if nothing stands in its way.
+
+pub(crate) mod draft;
+pub(crate) mod facts;
+pub(crate) mod shape;
+mod text;
+pub(crate) mod tree;
+mod unread;
+
+use super::{
+    Catalogue, Day, DetailId, Findings, Object, ObjectId, SourceFile, Step, StepId, Term, TermId,
+    check,
+};
+use super::{Detail, Lang, Note};
+use crate::limits::Limits;
+use draft::{Draft, Entry, ObjectDraft};
+use std::collections::BTreeMap;
+use std::path::Path;
+use tree::Folder;
+
+/// What reading a content folder gives.
+#[derive(Debug)]
+pub struct Reading {
+    /// The catalogue; `None` only where an error stands in its way.
+    pub catalogue: Option<Catalogue>,
+    /// All findings, settled.
+    pub findings: Findings,
+    /// The texts read, for showing excerpts.
+    pub sources: Sources,
+}
+
+/// The text files read, by their name in the content folder.
+#[derive(Debug, Clone, Default)]
+pub struct Sources(BTreeMap<String, SourceFile>);
+
+impl Sources {
+    /// Keeps a file.
+    pub fn add(&mut self, file: SourceFile) {
+        self.0.insert(file.name.clone(), file);
+    }
+
+    /// The file with this content name.
+    pub fn get(&self, name: &str) -> Option<&SourceFile> {
+        self.0.get(name)
+    }
+}
+
+/// Reads and checks the content folder `folder`, judging rights for `today`. Every fault is a
+/// finding; nothing is written, and nothing outside the folder is opened.
+pub fn read(folder: &Path, today: Day, limits: &Limits) -> Reading {
+    let (mut findings, mut sources) = (Findings::none(), Sources::default());
+    let tree = Folder::take(folder, limits, &mut findings);
+    let draft = Draft::gather(&tree, limits, &mut sources, &mut findings);
+    unread::advise(&draft, &mut findings);
+    check::all(&draft, today, limits, &mut findings);
+    findings.settle();
+    let catalogue = if findings.refuse() {
+        None
+    } else {
+        catalogue(draft, folder, today)
+    };
+    Reading {
+        catalogue,
+        findings,
+        sources,
+    }
+}
+
+/// The catalogue of a draft without errors; `None` if a record is wanting after all.
+fn catalogue(draft: Draft<'_>, folder: &Path, today: Day) -> Option<Catalogue> {
+    Some(Catalogue {
+        folder: folder.to_owned(),
+        site: draft.site?.facts?,
+        objects: draft
+            .objects
+            .into_iter()
+            .map(object)
+            .collect::<Option<_>>()?,
+        terms: draft.terms.into_iter().map(term).collect::<Option<_>>()?,
+        today,
+    })
+}
+
+fn object(draft: ObjectDraft<'_>) -> Option<Object> {
+    let mut details: Vec<Detail> = draft
+        .details
+        .into_iter()
+        .map(detail)
+        .collect::<Option<_>>()?;
+    details.sort_by(|a, b| (a.record.order, &a.id).cmp(&(b.record.order, &b.id)));
+    let mut making: Vec<Step> = draft.steps.into_iter().map(step).collect::<Option<_>>()?;
+    making.sort_by(|a, b| (a.number, &a.id).cmp(&(b.number, &b.id)));
+    let (id, folder, record, notes) = parts(draft.entry)?;
+    Some(Object {
+        id: ObjectId::try_from(id).ok()?,
+        folder,
+        record,
+        notes,
+        details,
+        making,
+    })
+}
+
+fn detail(entry: Entry<'_, super::DetailRecord>) -> Option<Detail> {
+    let (id, folder, record, notes) = parts(entry)?;
+    Some(Detail {
+        id: DetailId::try_from(id).ok()?,
+        folder,
+        record,
+        notes,
+    })
+}
+
+fn step(entry: Entry<'_, super::StepRecord>) -> Option<Step> {
+    let (name, folder, record, notes) = parts(entry)?;
+    let (number, id) = draft::step_name(&name)?;
+    Some(Step {
+        id: StepId::try_from(id.to_owned()).ok()?,
+        number,
+        folder,
+        record,
+        notes,
+    })
+}
+
+fn term(entry: Entry<'_, ()>) -> Option<Term> {
+    Some(Term {
+        id: TermId::try_from(entry.id.to_owned()).ok()?,
+        notes: entry.notes,
+    })
+}
+
+type Parts<T> = (String, std::path::PathBuf, T, BTreeMap<Lang, Note>);
+
+fn parts<T>(entry: Entry<'_, T>) -> Option<Parts<T>> {
+    Some((
+        entry.id.to_owned(),
+        entry.folder.path.clone(),
+        entry.record?.facts?,
+        entry.notes,
+    ))
+}
