@@ -6,7 +6,7 @@
 
 use crate::record::read::draft::{Draft, Entry};
 use crate::record::read::facts::Leaf;
-use crate::record::words::flesch;
+use crate::record::words;
 use crate::record::{Findings, Lang, Note, SourceFile};
 use std::ops::Range;
 
@@ -37,7 +37,7 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
     }
 }
 
-fn words(text: &str) -> usize {
+fn count_words(text: &str) -> usize {
     text.split_whitespace()
         .filter(|w| w.contains(char::is_alphanumeric))
         .count()
@@ -45,7 +45,7 @@ fn words(text: &str) -> usize {
 
 fn titles<T>(entry: &Entry<'_, T>, findings: &mut Findings) {
     for note in entry.notes.values() {
-        let count = words(&note.title);
+        let count = count_words(&note.title);
         if count > TITLE_WORDS {
             let what = format!(
                 "The title has {count} words; 1 to {TITLE_WORDS} can be taken in at a glance."
@@ -61,7 +61,7 @@ fn titles<T>(entry: &Entry<'_, T>, findings: &mut Findings) {
 
 fn introduction(note: &Note, findings: &mut Findings) {
     let lead = note.lead_text();
-    let count = words(&lead);
+    let count = count_words(&lead);
     let span = text_after_title(note);
     if count > 0 && !INTRODUCTION_WORDS.contains(&count) {
         let (first, last) = (INTRODUCTION_WORDS.start(), INTRODUCTION_WORDS.end());
@@ -87,7 +87,7 @@ fn introduction(note: &Note, findings: &mut Findings) {
 }
 
 fn label(lang: &str, leaf: &Leaf, file: &SourceFile, findings: &mut Findings) {
-    let count = words(&leaf.text);
+    let count = count_words(&leaf.text);
     if count > LABEL_WORDS {
         let what = format!(
             "The label has {count} words in ‘{lang}’; 60 to {LABEL_WORDS} are read to the end."
@@ -118,7 +118,7 @@ fn ease(
     if lang.primary() != "en" {
         return; // The formula holds for English alone.
     }
-    if let Some(ease) = flesch(text)
+    if let Some(ease) = words::ease(text, lang)
         && ease.score < EASE
     {
         let what = format!(

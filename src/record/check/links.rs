@@ -44,7 +44,7 @@ fn follow(draft: &Draft<'_>, at: &NoteAt<'_>, target: &LinkTarget) -> Result<(),
             format!("The link ‘{address}’ leads nowhere this site knows."),
             "Begin it with detail:, step:, term:, object: or lang:, or write a whole web address (https://…).".into(),
         )),
-        LinkTarget::Lang(_) | LinkTarget::Web(_) => Ok(()),
+        LinkTarget::Lang(_) | LinkTarget::Web(_) | LinkTarget::Place(_) => Ok(()),
     }
 }
 
