@@ -231,6 +231,13 @@ pub(crate) const CASES: &[Case] = &[
         "symbolic-link",
         "loop",
     ),
+    // U+212A, the kelvin sign, is K in normal form C (Unicode Standard, singleton decompositions).
+    whole(
+        "names-alike-in-normal-form",
+        Write("mortar/ma\u{212a}ing", b""),
+        "names-alike",
+        "mortar/ma\u{212a}ing",
+    ),
     whole(
         "names-alike",
         Write("mortar/EN.md", b"# X\n"),
@@ -238,7 +245,7 @@ pub(crate) const CASES: &[Case] = &[
         "mortar/en.md",
     ),
     whole(
-        "accents-alike",
+        "folder-with-accent",
         Rename("mortar/details/pad", "mortar/details/p\u{e9}"),
         "unsafe-id",
         "mortar/details/p\u{e9}",

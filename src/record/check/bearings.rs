@@ -171,9 +171,17 @@ fn anchor(
         }
         Some(_) => return,
     };
-    let remedy = format!(
-        "Place the anchor on the {other} and write body = \"{other}\", or correct the bearing."
-    );
+    let elsewhere = match facts.anchor.body {
+        BodyKind::Original => facts.bearing.replica,
+        BodyKind::Replica => Some(facts.bearing.original),
+    };
+    let remedy = if elsewhere.is_some_and(|stands| stands != Stands::Absent) {
+        format!(
+            "Place the anchor on the {other} and write body = \"{other}\", or correct the bearing."
+        )
+    } else {
+        "Correct the bearing, or place the anchor on the body that has this detail.".to_owned()
+    };
     findings.push(
         record
             .file

@@ -1,7 +1,7 @@
 //! Names of folders as ids, and ids given twice.
 
 use crate::record::read::draft::{Draft, ObjectDraft, step_name};
-use crate::record::read::facts::Places;
+use crate::record::read::places::Places;
 use crate::record::read::tree::Folder;
 use crate::record::{Finding, Findings, Severity, SourceFile, ids, suggest};
 use std::collections::BTreeMap;
@@ -42,7 +42,7 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
     }
 }
 
-type Leaf = crate::record::read::facts::Leaf;
+type Leaf = crate::record::read::places::Leaf;
 
 /// Pairs of (first, repeated) ids in a list.
 fn twice<'p>(places: &'p Places, list: &str) -> Vec<(&'p Leaf, &'p Leaf)> {

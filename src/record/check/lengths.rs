@@ -5,7 +5,7 @@
 //! no source. Reading ease: Flesch (1948), English only; below 50 is counted as hard.
 
 use crate::record::read::draft::{Draft, Entry};
-use crate::record::read::facts::Leaf;
+use crate::record::read::places::Leaf;
 use crate::record::words;
 use crate::record::{Findings, Lang, Note, SourceFile};
 use std::ops::Range;

@@ -1,7 +1,8 @@
 //! Numbers that can be right: positive densities, radii and masses, angles within their range.
 
 use crate::record::read::draft::{Draft, ObjectDraft};
-use crate::record::read::facts::{Places, Record};
+use crate::record::read::facts::Record;
+use crate::record::read::places::Places;
 use crate::record::{Findings, ObjectRecord, SourceFile, ViewFrom};
 
 pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {

@@ -166,7 +166,10 @@ fn file(
     }
     match dimensions(&path) {
         Err(cause) => {
-            let what = format!("‘{name}’ cannot be read as a picture: {cause}.");
+            let what = format!(
+                "‘{name}’ cannot be read as a picture: {}.",
+                cause.trim_end_matches('.')
+            );
             fault("not-a-picture", what, "Save it again as JPEG, PNG or WebP.");
         }
         Ok((width, height)) if u64::from(width) * u64::from(height) > limits.photograph_pixels => {
@@ -248,18 +251,23 @@ fn says_nothing(alt: &str, file: &str) -> bool {
             .contains(&text.trim_end_matches(|c: char| c.is_ascii_digit() || " _-#".contains(c)))
 }
 
-/// `img_2034`, `dscn0012`, `p1010034`, `20240312_101500`, `scan 0004`: letters, then digits.
+/// `img_2034`, `dscn0012`, `p1010034`, `20240312_101500`, `scan 0004`: letters, then digits. Two
+/// words count only where the first is one that cameras and scanners use: "bell 1647" describes.
 fn camera_number(text: &str) -> bool {
-    let digits = text.chars().filter(char::is_ascii_digit).count();
-    let letters = text.chars().filter(|c| c.is_alphabetic()).count();
-    let only_these = text
-        .chars()
-        .all(|c| c.is_ascii_alphanumeric() || " _-()".contains(c));
+    const CAMERA: [&str; 8] = ["img", "dsc", "dscn", "dscf", "scan", "pict", "pxl", "p"];
     let first_digit = text
         .find(|c: char| c.is_ascii_digit())
         .unwrap_or(text.len());
-    let letters_after = text[first_digit..].chars().any(char::is_alphabetic);
-    only_these && digits >= 3 && letters <= 5 && !letters_after
+    let (letters, numbers) = text.split_at(first_digit);
+    let word = letters.trim_matches(|c: char| " _-(".contains(c));
+    let digits = numbers.chars().filter(char::is_ascii_digit).count();
+    digits >= 3
+        && word.chars().all(|c| c.is_ascii_alphabetic())
+        && word.len() <= 5
+        && numbers
+            .chars()
+            .all(|c| c.is_ascii_digit() || " _-()".contains(c))
+        && (CAMERA.contains(&word) || !text.contains(char::is_whitespace))
 }
 
 #[cfg(test)]

@@ -28,8 +28,7 @@ pub(super) fn check(draft: &Draft<'_>, today: Day, findings: &mut Findings) {
                     "{asset} may not be shown on {today}: {}.",
                     why(rights, today)
                 );
-                let remedy =
-                    "Ask the holder, then correct [[rights]]; or take the asset out of the record.";
+                let remedy = "Show it only with the holder’s leave: correct [[rights]] once it is given, or take this out until then.";
                 findings.push(record.file.error(
                     "display-not-permitted",
                     leaf.span.clone(),

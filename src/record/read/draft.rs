@@ -2,7 +2,8 @@
 //! folders whose names may not be ids.
 
 use super::Sources;
-use super::facts::{self, Places, Record};
+use super::facts::{self, Record};
+use super::places::Places;
 use super::shape::{self, Key};
 use super::text::text;
 use super::tree::{Folder, steps};

@@ -1,30 +1,14 @@
 //! One TOML file beside its shape: every fault in it becomes a finding, and every value that a
 //! later check may point at is kept with its span.
 
-use super::shape::{Key, Refers, Shape};
+use super::places::{Leaf, LocalisedPlace, Places};
+use super::shape::{Key, Shape};
+use super::wording::{capital, example, join, last, wanted};
 use crate::record::{Day, Findings, Lang, SourceFile, StatementUri, ids, nearest};
 use serde::de::DeserializeOwned;
-use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
-
-/// A text of a record, with its span (for text in quotes: with the quotes).
-#[derive(Debug, Clone)]
-pub(crate) struct Leaf {
-    pub(crate) text: String,
-    pub(crate) span: Range<usize>,
-}
-
-/// A text in several languages.
-#[derive(Debug)]
-pub(crate) struct LocalisedPlace {
-    /// Path of keys: `label`, `photographs.0.alt`.
-    pub(crate) path: String,
-    pub(crate) span: Range<usize>,
-    /// Language as written, span of the language, text.
-    pub(crate) texts: Vec<(String, Range<usize>, Leaf)>,
-}
 
 /// A record: its file, the places in it, and the typed facts unless something is wrong.
 #[derive(Debug)]
@@ -32,71 +16,6 @@ pub(crate) struct Record<T> {
     pub(crate) file: SourceFile,
     pub(crate) facts: Option<T>,
     pub(crate) places: Places,
-}
-
-/// Places by path of keys: `bodies.original.parts.0.model`.
-#[derive(Debug, Default)]
-pub(crate) struct Places {
-    spans: BTreeMap<String, Range<usize>>,
-    leaves: BTreeMap<String, Leaf>,
-    pub(crate) mentions: Vec<(Refers, String, Leaf)>,
-    pub(crate) localised: Vec<LocalisedPlace>,
-    /// Keys of tables whose keys are ids, such as `people`.
-    names: BTreeMap<String, BTreeSet<String>>,
-}
-
-impl Places {
-    /// The span at a path, or of the nearest table around it that is written.
-    pub(crate) fn at(&self, path: &str) -> Range<usize> {
-        let mut path = path;
-        loop {
-            if let Some(span) = self.spans.get(path) {
-                return span.clone();
-            }
-            match path.rsplit_once('.') {
-                Some((outer, _)) => path = outer,
-                None => return 0..0,
-            }
-        }
-    }
-
-    /// Whether something is written at this path.
-    pub(crate) fn has(&self, path: &str) -> bool {
-        self.spans.contains_key(path)
-    }
-
-    /// The text at a path.
-    pub(crate) fn text(&self, path: &str) -> Option<&Leaf> {
-        self.leaves.get(path)
-    }
-
-    /// The texts at `list.0.key`, `list.1.key` and so on, with their place in the list.
-    pub(crate) fn each(&self, list: &str, key: &str) -> Vec<(usize, &Leaf)> {
-        let mut out: Vec<(usize, &Leaf)> = self
-            .leaves
-            .iter()
-            .filter_map(|(path, leaf)| {
-                let rest = path.strip_prefix(list)?.strip_prefix('.')?;
-                let (number, name) = rest.split_once('.').unwrap_or((rest, ""));
-                (name == key).then_some((number.parse().ok()?, leaf))
-            })
-            .collect();
-        out.sort_by_key(|(number, _)| *number);
-        out
-    }
-
-    /// The ids that are keys of the table at `path`.
-    pub(crate) fn names(&self, path: &str) -> BTreeSet<String> {
-        self.names.get(path).cloned().unwrap_or_default()
-    }
-
-    /// Paths of all tables called `evidence`.
-    pub(crate) fn evidence(&self) -> impl Iterator<Item = &str> {
-        self.spans
-            .keys()
-            .filter(|path| *path == "evidence" || path.ends_with(".evidence"))
-            .map(String::as_str)
-    }
 }
 
 /// Reads the facts of one file, reporting all that is wrong in it.
@@ -116,7 +35,11 @@ pub(crate) fn read<T: DeserializeOwned>(
             "This is not TOML: {}.",
             fault.message().trim_end_matches('.').replace('\n', "; ")
         );
-        let remedy = "Write one ‘key = value’ on a line, text in double quotes, and close every bracket and quote.";
+        let remedy = if fault.message().contains("duplicate key") {
+            "The same key stands here and further up; leave one of the two out."
+        } else {
+            "Write one ‘key = value’ on a line, text in double quotes, and close every bracket and quote."
+        };
         walk.findings
             .push(file.error("toml-syntax", fault.span().unwrap_or(0..0), what, remedy));
     }
@@ -397,12 +320,14 @@ impl Walk<'_> {
 
     fn wrong(&mut self, path: &str, span: Range<usize>, shape: &Shape, found: &str) {
         let wanted = wanted(shape);
-        let found = match found {
-            "string" => "text",
-            "integer" | "float" => "a number",
-            "boolean" => "true or false",
-            "datetime" => "a day or time",
-            "array" => "a list",
+        let found = match (shape, found) {
+            (Shape::Whole, "integer" | "float") => "another number",
+            (Shape::Numbers(_), "array") => "a list of another length",
+            (_, "string") => "text",
+            (_, "integer" | "float") => "a number",
+            (_, "boolean") => "true or false",
+            (_, "datetime") => "a day or time",
+            (_, "array") => "a list",
             _ => "a table",
         };
         let what = format!("‘{}’ wants {}; here stands {found}.", last(path), wanted.0);
@@ -418,78 +343,4 @@ impl Walk<'_> {
         self.findings
             .push(self.file.error(rule, span, what, remedy));
     }
-}
-
-/// What a shape wants, and how it is written.
-fn wanted(shape: &Shape) -> (String, &'static str) {
-    let (what, example) = match shape {
-        Shape::Text => ("text in quotes", "\"Brackwater Museum\""),
-        Shape::Format => ("the number 1", "1"),
-        Shape::Whole => ("a whole number, 0 or more", "3"),
-        Shape::Number => ("a number", "12.5"),
-        Shape::Flag => ("true or false", "true"),
-        Shape::Day => ("a day without quotes", "2025-03-04"),
-        Shape::Lang => ("a language tag in quotes", "\"en\""),
-        Shape::Statement => (
-            "an address in quotes",
-            "\"https://creativecommons.org/licenses/by/4.0/\"",
-        ),
-        Shape::Choice(words) => {
-            return (
-                format!("one of: {}", words.join(", ")),
-                "one of these words in quotes",
-            );
-        }
-        Shape::Id | Shape::Mention(_) => ("an id in quotes", "\"bell-metal\""),
-        Shape::Localised => (
-            "text for each language",
-            "{ en = \"bell\", cy = \"cloch\" }",
-        ),
-        Shape::Numbers(2) => ("two numbers, the lowest and the highest", "[8.6, 8.7]"),
-        Shape::Numbers(count) => return (format!("{count} numbers"), "[0.0, 12.5, 40.0]"),
-        Shape::Table(_) => (
-            "a table of keys",
-            "{ key = \"value\" }, or a section with its name in brackets",
-        ),
-        Shape::List(_) => ("a list", "[ … ]"),
-        Shape::ById(_) => ("a table with an id for each entry", "[people.an-id]"),
-    };
-    (what.to_owned(), example)
-}
-
-fn example(key: &Key) -> String {
-    match &key.shape {
-        Shape::Table(_) => format!("the section ‘{}’", key.name),
-        Shape::List(Shape::Table(_)) => format!("at least one section ‘[[{}]]’", key.name),
-        Shape::ById(_) => format!("a section ‘[{}.an-id]’", key.name),
-        Shape::Choice(words) => format!(
-            "‘{} = \"{}\"’, or another of: {}",
-            key.name,
-            words[0],
-            words.join(", ")
-        ),
-        shape => format!("it, for example ‘{} = {}’", key.name, wanted(shape).1),
-    }
-}
-
-fn join(path: &str, step: &str) -> String {
-    if path.is_empty() {
-        step.to_owned()
-    } else {
-        format!("{path}.{step}")
-    }
-}
-
-/// The key at the end of a path, without numbers in lists.
-fn last(path: &str) -> &str {
-    path.rsplit('.')
-        .find(|s| s.parse::<usize>().is_err())
-        .unwrap_or(path)
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or(String::new(), |c| c.to_uppercase().chain(letters).collect())
 }

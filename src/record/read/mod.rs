@@ -3,10 +3,12 @@
 
 pub(crate) mod draft;
 pub(crate) mod facts;
+pub(crate) mod places;
 pub(crate) mod shape;
 mod text;
 pub(crate) mod tree;
 mod unread;
+mod wording;
 
 use super::{
     Catalogue, Day, DetailId, Findings, Object, ObjectId, SourceFile, Step, StepId, Term, TermId,
