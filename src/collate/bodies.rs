@@ -96,6 +96,10 @@ fn read_body(
     let mut parts = Vec::new();
     for (index, part) in body.parts.iter().enumerate() {
         let path = object.folder.join(&part.model);
+        if !path.is_file() {
+            // Reading the records has reported it already.
+            continue;
+        }
         match mesh::read(&path, part.unit, limits).and_then(|mesh| Ok((mesh, mesh::digest(&path)?)))
         {
             Ok((mesh, digest)) => {

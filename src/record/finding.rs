@@ -53,40 +53,6 @@ impl Findings {
         Self::default()
     }
 
-    /// Adds an error.
-    pub fn error(
-        &mut self,
-        rule: &'static str,
-        place: Place,
-        what: impl Into<String>,
-        remedy: impl Into<String>,
-    ) {
-        self.push(Finding {
-            severity: Severity::Error,
-            rule,
-            place,
-            what: what.into(),
-            remedy: remedy.into(),
-        });
-    }
-
-    /// Adds advice.
-    pub fn advice(
-        &mut self,
-        rule: &'static str,
-        place: Place,
-        what: impl Into<String>,
-        remedy: impl Into<String>,
-    ) {
-        self.push(Finding {
-            severity: Severity::Advice,
-            rule,
-            place,
-            what: what.into(),
-            remedy: remedy.into(),
-        });
-    }
-
     /// Adds one.
     pub fn push(&mut self, finding: Finding) {
         self.0.push(finding);
@@ -99,7 +65,17 @@ impl Findings {
 
     /// Sorts by file, place and rule and drops exact repetitions.
     pub fn settle(&mut self) {
-        self.0.sort_by(|a, b| order(a).cmp(&order(b)));
+        fn key(f: &Finding) -> (&str, usize, usize, &str, &str) {
+            let place = &f.place;
+            (
+                &place.file,
+                place.span.start,
+                place.span.end,
+                f.rule,
+                &f.what,
+            )
+        }
+        self.0.sort_by(|a, b| key(a).cmp(&key(b)));
         self.0.dedup();
     }
 
@@ -129,18 +105,6 @@ impl Findings {
     }
 }
 
-/// File, then place, then rule: the order in which a reader mends.
-fn order(finding: &Finding) -> (&str, usize, usize, &str, &str) {
-    let place = &finding.place;
-    (
-        &place.file,
-        place.span.start,
-        place.span.end,
-        finding.rule,
-        &finding.what,
-    )
-}
-
 /// A text file of the content folder, kept so that byte spans can become places.
 #[derive(Debug, Clone)]
 pub struct SourceFile {
@@ -166,6 +130,38 @@ impl SourceFile {
             span: start..span.end.clamp(start, self.text.len()),
             line: before.matches('\n').count() + 1,
             column: before[line_start..].chars().count() + 1,
+        }
+    }
+
+    /// An error at a byte range of this file.
+    pub(crate) fn error(
+        &self,
+        rule: &'static str,
+        span: Range<usize>,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Finding {
+        let (what, remedy) = (what.into(), remedy.into());
+        Finding {
+            severity: Severity::Error,
+            rule,
+            place: self.place(span),
+            what,
+            remedy,
+        }
+    }
+
+    /// Advice at a byte range of this file.
+    pub(crate) fn advice(
+        &self,
+        rule: &'static str,
+        span: Range<usize>,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Finding {
+        Finding {
+            severity: Severity::Advice,
+            ..self.error(rule, span, what, remedy)
         }
     }
 

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// Longest id, in characters: leaves room for suffixes within a 255-byte file name.
-pub const LONGEST_ID: usize = 64;
+pub(crate) const LONGEST_ID: usize = 64;
 
 /// Device names that Windows refuses as file names, with or without an extension
 /// (Microsoft, "Naming Files, Paths, and Namespaces").
@@ -43,7 +43,10 @@ pub(crate) fn check(id: &str) -> Result<(), IdError> {
         .chars()
         .find(|c| !matches!(c, 'a'..='z' | '0'..='9' | '-'))
     {
-        return fault(&format!("contains ‘{}’", bad.escape_default()));
+        return fault(&format!(
+            "contains ‘{}’, where only a to z, digits and hyphens may stand",
+            shown(bad)
+        ));
     }
     if id.starts_with('-') || id.ends_with('-') || id.contains("--") {
         return fault("begins, ends or doubles its hyphen");
@@ -52,6 +55,15 @@ pub(crate) fn check(id: &str) -> Result<(), IdError> {
         return fault("is a name that Windows reserves");
     }
     Ok(())
+}
+
+/// A character as it can be shown in a sentence.
+fn shown(c: char) -> String {
+    if c.is_control() {
+        c.escape_default().to_string()
+    } else {
+        c.to_string()
+    }
 }
 
 /// The nearest id that would be accepted, for the remedy of a finding.

@@ -14,12 +14,12 @@ mod finding;
 mod ids;
 mod lang;
 mod making;
+mod nearest;
 mod object;
 mod read;
 pub mod report;
 mod rights;
 mod site;
-mod sources;
 pub mod words;
 
 pub use day::Day;
@@ -36,11 +36,12 @@ pub use object::{
     Bodies, Body, DeclaredDifference, Identification, LengthUnit, Material, Object, ObjectRecord,
     Part, Source, ViewFrom, Weighed,
 };
-pub use read::{Reading, read};
+pub use read::{Reading, Sources, read};
 pub use rights::{Rights, StatementUri, Use};
 pub use site::{Kiosk, Look, Person, Site};
-pub use sources::Sources;
 pub use words::Note;
+
+pub(crate) use nearest::nearest;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;

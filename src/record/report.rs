@@ -1,10 +1,14 @@
-//! Findings as text for people and as JSON for programs.
+//! Findings as text for people, with the place underlined, and as JSON for programs.
 
 use super::{Finding, Findings, Severity, Sources};
-use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use serde_json::json;
+use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
+use serde::Serialize;
 
-/// All findings with the lines they are about, and a last line that counts them.
+/// Version of the JSON form.
+const FORMAT: u32 = 1;
+
+/// Every finding with an excerpt of its file, what is wrong and what to write instead, and a
+/// last line that counts them. `colour` adds terminal escapes.
 pub fn plain(findings: &Findings, sources: &Sources, colour: bool) -> String {
     let renderer = if colour {
         Renderer::styled()
@@ -21,63 +25,91 @@ pub fn plain(findings: &Findings, sources: &Sources, colour: bool) -> String {
     out
 }
 
-/// A JSON object: `format`, `errors`, `advice` (counts) and `findings`.
-pub fn json(findings: &Findings) -> String {
-    let (errors, advice) = findings.counts();
-    let report = json!({ "format": 1, "errors": errors, "advice": advice, "findings": findings });
-    format!("{report:#}\n")
-}
-
 fn one(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
     let level = match finding.severity {
         Severity::Error => Level::ERROR,
-        Severity::Advice => Level::WARNING.with_name("advice"),
+        Severity::Advice => Level::NOTE.with_name("advice"),
     };
     let place = &finding.place;
-    let title = level.primary_title(&finding.what).id(finding.rule);
-    let group = match sources.get(&place.file) {
-        Some(file) if !file.text.is_empty() => {
-            let span = shown(&file.text, place.span.start, place.span.end);
-            title.element(
-                Snippet::source(&file.text)
-                    .path(&place.file)
-                    .fold(true)
-                    .annotation(AnnotationKind::Primary.span(span)),
-            )
-        }
-        _ => title.element(annotate_snippets::Origin::path(&place.file)),
+    let file = visible(&place.file);
+    let title = level.primary_title(visible(&finding.what)).id(finding.rule);
+    let excerpt = sources.get(&place.file).filter(|_| place.span != (0..0));
+    let group = match excerpt {
+        Some(source) => title.element(
+            Snippet::source(source.text.as_str())
+                .path(file)
+                .fold(true)
+                .annotation(AnnotationKind::Primary.span(first_line(&source.text, &place.span))),
+        ),
+        None => title.element(
+            Origin::path(file)
+                .line(place.line)
+                .char_column(place.column),
+        ),
     };
-    let help = Group::with_title(Level::HELP.secondary_title(&finding.remedy));
-    renderer.render(&[group, help])
+    renderer.render(&[group.element(Level::HELP.message(visible(&finding.remedy)))])
 }
 
-/// At least one character, at most to the end of its line.
-fn shown(text: &str, start: usize, end: usize) -> std::ops::Range<usize> {
-    let line_end = text[start..].find('\n').map_or(text.len(), |n| start + n);
-    let next = text[start..]
-        .chars()
-        .next()
-        .map_or(start, |c| start + c.len_utf8());
-    start..end.min(line_end).max(next.min(line_end.max(start)))
+/// Only the first line of a span that runs over several, so that excerpts stay short.
+fn first_line(text: &str, span: &std::ops::Range<usize>) -> std::ops::Range<usize> {
+    let end = text
+        .get(span.clone())
+        .and_then(|t| t.find('\n'))
+        .map_or(span.end, |n| span.start + n);
+    span.start..end
+}
+
+/// Words of the keeper's files may hold terminal escapes; they are shown, not obeyed.
+fn visible(text: &str) -> String {
+    text.chars()
+        .flat_map(|c| {
+            if c.is_control() {
+                c.escape_default().collect::<Vec<_>>()
+            } else {
+                vec![c]
+            }
+        })
+        .collect()
 }
 
 fn count(findings: &Findings) -> String {
-    let (errors, advice) = findings.counts();
-    let of = |n: usize, one: &str, many: &str| match n {
-        1 => format!("1 {one}"),
+    let number = |n: usize, one: &str, many: &str| match n {
+        0 => format!("no {many}"),
+        1 => format!("one {one}"),
         n => format!("{n} {many}"),
     };
-    match (errors, advice) {
+    match findings.counts() {
         (0, 0) => "Nothing to mend.".to_owned(),
-        (0, n) => format!(
-            "No errors; {}.",
-            of(n, "piece of advice", "pieces of advice")
-        ),
-        (n, 0) => format!("{} to mend.", of(n, "error", "errors")),
-        (n, m) => format!(
-            "{} to mend; {}.",
-            of(n, "error", "errors"),
-            of(m, "piece of advice", "pieces of advice")
-        ),
+        (errors, advice) => {
+            let line = format!(
+                "{} and {}.",
+                number(errors, "error", "errors"),
+                number(advice, "piece of advice", "pieces of advice")
+            );
+            let mut letters = line.chars();
+            letters
+                .next()
+                .map_or(String::new(), |c| c.to_uppercase().chain(letters).collect())
+        }
     }
+}
+
+/// Findings as one JSON object: `format`, `errors`, `advice` (how many of each), `findings`.
+pub fn json(findings: &Findings) -> String {
+    #[derive(Serialize)]
+    struct Report<'f> {
+        format: u32,
+        errors: usize,
+        advice: usize,
+        findings: &'f Findings,
+    }
+    let (errors, advice) = findings.counts();
+    let report = Report {
+        format: FORMAT,
+        errors,
+        advice,
+        findings,
+    };
+    // Strings, numbers and lists only: there is nothing in it that JSON cannot hold.
+    serde_json::to_string_pretty(&report).expect("a report is plain data")
 }

@@ -1,137 +1,190 @@
-//! Details: the bearing must fit the kind, and the anchor must be on a part that is there.
+//! How a detail stands on each body agrees with its kind, with the bodies and with its anchor.
 
-use super::{Check, meant};
-use crate::record::{BodyKind, Detail, Kind, Object, Stands};
+use crate::record::read::draft::{Draft, Entry};
+use crate::record::read::facts::Record;
+use crate::record::{Bodies, Body, BodyKind, DetailRecord, Findings, Kind, Stands};
 
-impl Check<'_> {
-    pub(super) fn bearings(&mut self, object: &Object) {
-        for detail in &object.details {
-            self.bearing(object, detail);
-            self.anchor(object, detail);
-        }
+pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
+    for object in &draft.objects {
+        let Some(facts) = object.entry.record.as_ref().and_then(|r| r.facts.as_ref()) else {
+            continue;
+        };
+        object
+            .details
+            .iter()
+            .for_each(|d| detail(d, &facts.bodies, findings));
     }
+}
 
-    fn bearing(&mut self, object: &Object, detail: &Detail) {
-        let record = &detail.record;
-        let place = |key: &str| self.at(&detail.folder, &["bearing", key]);
-        let (on_original, on_replica) = (place("original"), place("replica"));
-        match (&object.record.bodies.replica, record.bearing.replica) {
-            (Some(_), None) => self.findings.error(
-                "bearing-missing",
-                self.at(&detail.folder, &["bearing"]),
-                "the object has a replica, but it is not said how this detail stands on it",
-                "add replica = \"present\", \"absent\", \"altered\" or \"unknown\"",
-            ),
-            (None, Some(_)) => {
-                self.findings.error(
-                    "bearing-without-body",
-                    on_replica.clone(),
-                    "the object has no replica",
-                    "take ‘replica’ away",
+fn detail(entry: &Entry<'_, DetailRecord>, bodies: &Bodies, findings: &mut Findings) {
+    let Some(record) = &entry.record else { return };
+    let Some(facts) = &record.facts else { return };
+    if with_replica(record, facts, bodies, findings) {
+        kind(record, facts, findings);
+    }
+    part(record, facts, bodies, findings);
+    anchor(record, facts, bodies, findings);
+}
+
+/// The bearing on a replica is given where there is one, and only there.
+fn with_replica(
+    record: &Record<DetailRecord>,
+    facts: &DetailRecord,
+    bodies: &Bodies,
+    findings: &mut Findings,
+) -> bool {
+    let (what, remedy) = match (&bodies.replica, facts.bearing.replica) {
+        (None, Some(_)) => (
+            "The bearing speaks of a replica, but the object has none.",
+            "Leave ‘replica’ out, or describe the replica in [bodies.replica] of the object.",
+        ),
+        (Some(_), None) => (
+            "The bearing does not say how this detail stands on the replica.",
+            "Add replica = \"present\", \"absent\", \"altered\" or \"unknown\".",
+        ),
+        _ => return true,
+    };
+    findings.push(record.file.error(
+        "bearing-and-bodies",
+        record.places.at("bearing.replica"),
+        what,
+        remedy,
+    ));
+    false
+}
+
+fn kind(record: &Record<DetailRecord>, facts: &DetailRecord, findings: &mut Findings) {
+    let mut fault = |path: &str, what: &str, remedy: &str| {
+        findings.push(record.file.error(
+            "bearing-against-kind",
+            record.places.at(path),
+            what,
+            remedy,
+        ));
+    };
+    let bearing = facts.bearing;
+    match facts.kind {
+        Kind::Addition | Kind::Trace => {
+            let (noun, other) = match facts.kind {
+                Kind::Addition => ("An addition was made to the replica on purpose", "repair"),
+                _ => (
+                    "A trace was left on the replica by its making",
+                    "construction",
+                ),
+            };
+            if bearing.original != Stands::Absent {
+                let remedy = format!(
+                    "Write original = \"absent\"; if the original has it too, its kind may be \"{other}\"."
+                );
+                fault(
+                    "bearing.original",
+                    &format!("{noun}, so the original cannot have it."),
+                    &remedy,
                 );
             }
-            _ => {}
+            if bearing.replica.is_none_or(|r| r == Stands::Absent) {
+                let remedy = "Write replica = \"present\", \"altered\" or \"unknown\".";
+                fault(
+                    "bearing.replica",
+                    &format!("{noun}, so it cannot be absent from it."),
+                    remedy,
+                );
+            }
         }
-        let made_later = matches!(record.kind, Kind::Addition | Kind::Trace);
-        let replica = record.bearing.replica;
-        if made_later && record.bearing.original != Stands::Absent {
-            let what = format!(
-                "a detail of the kind ‘{}’ is on the replica only, but it is said to be on the original",
-                kind_word(record.kind)
-            );
-            let remedy = "write original = \"absent\", or choose another kind, for example repair";
-            self.findings
-                .error("bearing-contradicts-kind", on_original, what, remedy);
-        } else if made_later && replica.is_none_or(|s| s == Stands::Absent) {
-            let what = format!(
-                "a detail of the kind ‘{}’ must be on the replica",
-                kind_word(record.kind)
-            );
-            self.findings.error(
-                "bearing-contradicts-kind",
-                on_replica,
-                what,
-                "write replica = \"present\", or choose another kind",
-            );
-        } else if !made_later && record.bearing.original == Stands::Absent {
-            let what = format!(
-                "a detail of the kind ‘{}’ is said to be absent from the original",
-                kind_word(record.kind)
-            );
-            let remedy = "write original = \"present\"; for something on the replica only choose the kind addition or trace";
-            self.findings
-                .error("bearing-contradicts-kind", on_original, what, remedy);
-        }
-    }
-
-    fn anchor(&mut self, object: &Object, detail: &Detail) {
-        let anchor = &detail.record.anchor;
-        let place = self.at(&detail.folder, &["anchor", "body"]);
-        let Some(body) = object.record.bodies.get(anchor.body) else {
-            self.findings.error(
-                "anchor-without-body",
-                place,
-                "the object has no replica",
-                "write body = \"original\"",
-            );
-            return;
-        };
-        let stands = match anchor.body {
-            BodyKind::Original => Some(detail.record.bearing.original),
-            BodyKind::Replica => detail.record.bearing.replica,
-        };
-        if stands == Some(Stands::Absent) {
-            let remedy = "take the point on the other body";
-            self.findings.error(
-                "anchor-on-absence",
-                place,
-                "the anchor is on a body from which the detail is absent",
-                remedy,
-            );
-        }
-        let parts = body.parts.iter().map(|p| p.id.as_str());
-        if !parts.clone().any(|id| id == detail.record.part.as_str()) {
-            let place = self.at(&detail.folder, &["part"]);
-            let what = format!("the body has no part ‘{}’", detail.record.part);
-            self.findings.error(
-                "unknown-part",
-                place,
-                what,
-                meant(detail.record.part.as_str(), parts),
-            );
-        }
-        if anchor.radius_mm <= 0.0 {
-            let place = self.at(&detail.folder, &["anchor", "radius_mm"]);
-            self.findings.error(
-                "wrong-value",
-                place,
-                "the radius is not above 0",
-                "write the radius of the place in millimetres",
-            );
-        }
-        if let Some(view) = &detail.record.view
-            && view.elevation_deg.abs() > 90.0
-        {
-            let place = self.at(&detail.folder, &["view", "elevation_deg"]);
-            self.findings.error(
-                "wrong-value",
-                place,
-                "the elevation is beyond 90°",
-                "write −90 (from below) to 90 (from above)",
-            );
+        _ => {
+            if bearing.original == Stands::Absent
+                && bearing.replica.is_none_or(|r| r == Stands::Absent)
+            {
+                let what = "This detail is absent from every body, so it is nowhere to be seen.";
+                fault(
+                    "bearing",
+                    what,
+                    "Say on which body it is present, altered or unknown.",
+                );
+            }
         }
     }
 }
 
-fn kind_word(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Motif => "motif",
-        Kind::Inscription => "inscription",
-        Kind::Repair => "repair",
-        Kind::Damage => "damage",
-        Kind::Addition => "addition",
-        Kind::Trace => "trace",
-        Kind::Construction => "construction",
-        Kind::Loss => "loss",
+/// The part is there on every body on which the detail is said to be.
+fn part(
+    record: &Record<DetailRecord>,
+    facts: &DetailRecord,
+    bodies: &Bodies,
+    findings: &mut Findings,
+) {
+    let on = |body: Option<&Body>| body.is_some_and(|b| b.parts.iter().any(|p| p.id == facts.part));
+    let (original, replica) = (on(Some(&bodies.original)), on(bodies.replica.as_ref()));
+    if !original && !replica {
+        return; // No such part at all: reported as a mention.
     }
+    let there = |stands| matches!(stands, Stands::Present | Stands::Altered);
+    let mut fault = |path: &str, body: &str| {
+        let what = format!(
+            "The {body} has no part ‘{}’ on which this detail could be.",
+            facts.part
+        );
+        let remedy =
+            format!("Write {body} = \"absent\", or add the part to [bodies.{body}] of the object.");
+        findings.push(
+            record
+                .file
+                .error("bearing-and-parts", record.places.at(path), what, remedy),
+        );
+    };
+    if there(facts.bearing.original) && !original {
+        fault("bearing.original", "original");
+    }
+    if bodies.replica.is_some() && facts.bearing.replica.is_some_and(there) && !replica {
+        fault("bearing.replica", "replica");
+    }
+}
+
+/// The anchor lies on a body that is there, has the part, and is not said to lack the detail.
+fn anchor(
+    record: &Record<DetailRecord>,
+    facts: &DetailRecord,
+    bodies: &Bodies,
+    findings: &mut Findings,
+) {
+    let (name, other, stands) = match facts.anchor.body {
+        BodyKind::Original => ("original", "replica", Some(facts.bearing.original)),
+        BodyKind::Replica => ("replica", "original", facts.bearing.replica),
+    };
+    let what = match bodies.get(facts.anchor.body) {
+        None => "The anchor lies on a replica, but the object has none.".to_owned(),
+        Some(_) if stands == Some(Stands::Absent) => {
+            format!("The anchor lies on the {name}, from which this detail is said to be absent.")
+        }
+        Some(body) if !body.parts.iter().any(|p| p.id == facts.part) => {
+            let known = bodies
+                .get(BodyKind::Original)
+                .into_iter()
+                .chain(bodies.replica.as_ref());
+            if !known.flat_map(|b| &b.parts).any(|p| p.id == facts.part) {
+                return;
+            }
+            format!(
+                "The anchor lies on the {name}, which has no part ‘{}’.",
+                facts.part
+            )
+        }
+        Some(_) => return,
+    };
+    let elsewhere = match facts.anchor.body {
+        BodyKind::Original => facts.bearing.replica,
+        BodyKind::Replica => Some(facts.bearing.original),
+    };
+    let remedy = if elsewhere.is_some_and(|stands| stands != Stands::Absent) {
+        format!(
+            "Place the anchor on the {other} and write body = \"{other}\", or correct the bearing."
+        )
+    } else {
+        "Correct the bearing, or place the anchor on the body that has this detail.".to_owned()
+    };
+    findings.push(
+        record
+            .file
+            .error("anchor-body", record.places.at("anchor.body"), what, remedy),
+    );
 }

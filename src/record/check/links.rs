@@ -1,117 +1,81 @@
-//! Links of notes: each must lead somewhere.
+//! Links between notes lead somewhere.
 
-use super::{Check, meant};
+use crate::record::read::draft::{Draft, NoteAt, ObjectDraft, step_name};
 use crate::record::words::LinkTarget;
-use crate::record::{Lang, Note, Object};
+use crate::record::{Findings, nearest};
 
-impl Check<'_> {
-    pub(super) fn links(&mut self, object: &Object) {
-        let catalogue = self.catalogue;
-        let own = object.notes.values();
-        let details = object.details.iter().flat_map(|d| d.notes.values());
-        let steps = object.making.iter().flat_map(|s| s.notes.values());
-        for note in own.chain(details).chain(steps) {
-            self.links_of(note, Some(object));
-        }
-        debug_assert!(catalogue.object(&object.id).is_some());
-    }
-
-    pub(super) fn term_links(&mut self) {
-        let catalogue = self.catalogue;
-        for note in catalogue.terms.iter().flat_map(|t| t.notes.values()) {
-            self.links_of(note, None);
-        }
-    }
-
-    fn links_of(&mut self, note: &Note, object: Option<&Object>) {
-        for link in &note.links {
-            if let Some((what, remedy)) = self.broken(&link.target, object) {
-                self.findings.error(
-                    "dangling-link",
-                    note.source.place(link.span.clone()),
-                    what,
-                    remedy,
-                );
-            } else if link.text.trim().is_empty() {
-                let remedy = "write in [brackets] what the link leads to";
-                self.findings.error(
-                    "empty-link",
-                    note.source.place(link.span.clone()),
-                    "the link has no words",
-                    remedy,
-                );
+pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
+    for at in draft.notes() {
+        for link in &at.note.links {
+            if let Err((rule, what, remedy)) = follow(draft, &at, &link.target) {
+                findings.push(at.note.source.error(rule, link.span.clone(), what, remedy));
             }
         }
     }
+}
 
-    /// What is wrong with a target, and what to write instead.
-    fn broken(&self, target: &LinkTarget, own: Option<&Object>) -> Option<(String, String)> {
-        let objects = self.catalogue.objects.iter().map(|o| o.id.as_str());
-        let missing = |kind: &str, id: &str, remedy: String| {
-            Some((format!("there is no {kind} ‘{id}’"), remedy))
-        };
-        match target {
-            LinkTarget::Detail { object, detail } => {
-                let holder = match object {
-                    Some(id) => match self.catalogue.objects.iter().find(|o| o.id.as_str() == id) {
-                        Some(found) => found,
-                        None => return missing("object", id, meant(id, objects)),
-                    },
-                    None => match own {
-                        Some(object) => object,
-                        None => {
-                            return Some((
-                                format!("‘{detail}’ names a detail without its object"),
-                                "write detail:object/detail".to_owned(),
-                            ));
-                        }
-                    },
-                };
-                let known = holder.details.iter().map(|d| d.id.as_str());
-                if known.clone().any(|id| id == detail) {
-                    None
-                } else {
-                    missing("detail", detail, meant(detail, known))
-                }
-            }
-            LinkTarget::Step(step) => {
-                let Some(object) = own else {
-                    return Some((
-                        format!("‘{step}’ names a step outside an object"),
-                        "link to the object instead".to_owned(),
-                    ));
-                };
-                let known = object.making.iter().map(|s| s.id.as_str());
-                if known.clone().any(|id| id == step) {
-                    None
-                } else {
-                    missing("step", step, meant(step, known))
-                }
-            }
-            LinkTarget::Term(term) => {
-                let known = self.catalogue.terms.iter().map(|t| t.id.as_str());
-                if known.clone().any(|id| id == term) {
-                    None
-                } else {
-                    missing("term", term, meant(term, known))
-                }
-            }
-            LinkTarget::Object(id) => {
-                if objects.clone().any(|known| known == id) {
-                    None
-                } else {
-                    missing("object", id, meant(id, objects))
-                }
-            }
-            LinkTarget::Lang(tag) => tag
-                .parse::<Lang>()
-                .err()
-                .map(|what| (what, "write a BCP 47 tag, for example lang:la".to_owned())),
-            LinkTarget::Web(_) | LinkTarget::Place(_) => None,
-            LinkTarget::Unknown(address) => Some((
-                format!("‘{address}’ is no address that a page can use"),
-                "write detail:, step:, term:, object:, lang:, https: or mailto:".to_owned(),
-            )),
+type Fault = (&'static str, String, String);
+
+fn follow(draft: &Draft<'_>, at: &NoteAt<'_>, target: &LinkTarget) -> Result<(), Fault> {
+    match target {
+        LinkTarget::Detail { object: None, detail } => match at.object {
+            Some(object) => there("detail", "", detail, &details(object)),
+            None => Err(homeless("detail", &format!("[…](detail:an-object/{detail})"))),
+        },
+        LinkTarget::Detail { object: Some(object), detail } => {
+            there("object", "", object, &objects(draft))?;
+            let other = draft.objects.iter().find(|o| o.entry.id == object);
+            other.map_or(Ok(()), |o| there("detail", &format!("{object}/"), detail, &details(o)))
         }
+        LinkTarget::Step(step) => match at.object {
+            Some(object) => {
+                let known: Vec<&str> = object.steps.iter().filter_map(|s| Some(step_name(s.id)?.1)).collect();
+                there("step", "", step, &known)
+            }
+            None => Err(homeless("step", "[…](object:an-object)")),
+        },
+        LinkTarget::Term(term) => {
+            let known: Vec<&str> = draft.terms.iter().map(|t| t.id).collect();
+            there("term", "", term, &known)
+        }
+        LinkTarget::Object(object) => there("object", "", object, &objects(draft)),
+        LinkTarget::Unknown(address) => Err((
+            "unknown-link",
+            format!("The link ‘{address}’ leads nowhere this site knows."),
+            "Begin it with detail:, step:, term:, object: or lang:, or write a whole web address (https://…).".into(),
+        )),
+        LinkTarget::Lang(_) | LinkTarget::Web(_) | LinkTarget::Place(_) => Ok(()),
     }
+}
+
+fn objects<'d>(draft: &'d Draft<'_>) -> Vec<&'d str> {
+    draft.objects.iter().map(|o| o.entry.id).collect()
+}
+
+fn details<'d>(object: &'d ObjectDraft<'_>) -> Vec<&'d str> {
+    object.details.iter().map(|d| d.id).collect()
+}
+
+fn there(noun: &str, before: &str, id: &str, known: &[&str]) -> Result<(), Fault> {
+    if known.contains(&id) {
+        return Ok(());
+    }
+    let remedy = match nearest(id, known.iter().copied()) {
+        Some(near) => format!("Did you mean {noun}:{before}{near}?"),
+        None if known.is_empty() => {
+            format!("There is no {noun} yet; take the link out, or write the {noun}.")
+        }
+        None => format!("The ids of every {noun} here: {}.", known.join(", ")),
+    };
+    Err((
+        "dangling-link",
+        format!("The link {noun}:{before}{id} leads to no {noun}."),
+        remedy,
+    ))
+}
+
+fn homeless(noun: &str, instead: &str) -> Fault {
+    let what =
+        format!("This note belongs to no object, so {noun}: needs to say which object is meant.");
+    ("dangling-link", what, format!("Write {instead}."))
 }

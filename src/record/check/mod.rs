@@ -1,71 +1,33 @@
-//! The catalogue as a whole: what points at what, what may be shown, what contradicts itself.
+//! What must hold between records, notes and files. Each module is one idea, reports all it
+//! finds, and is silent about a record whose own faults have been reported.
 
 mod bearings;
-mod facts;
+mod ids;
+mod languages;
+mod lengths;
 mod links;
-mod photographs;
+mod measures;
+mod mentions;
+mod models;
+mod pictures;
 mod rights;
-mod wording;
+mod site;
 
-use super::{Catalogue, Findings, Object, Place, Sources, read};
+use super::read::draft::Draft;
+use super::{Day, Findings};
 use crate::limits::Limits;
-use std::path::Path;
 
-/// Runs every check.
-pub(super) fn all(
-    catalogue: &Catalogue,
-    sources: &Sources,
-    limits: &Limits,
-    findings: &mut Findings,
-) {
-    let mut check = Check {
-        catalogue,
-        sources,
-        limits,
-        findings,
-    };
-    check.site();
-    for object in &catalogue.objects {
-        check.facts(object);
-        check.rights(object);
-        check.bearings(object);
-        check.photographs(object);
-        check.links(object);
-        check.wording(object);
-    }
-    check.term_links();
-}
-
-struct Check<'a> {
-    catalogue: &'a Catalogue,
-    sources: &'a Sources,
-    limits: &'a Limits,
-    findings: &'a mut Findings,
-}
-
-impl Check<'_> {
-    /// The place of a key in the record of a folder.
-    fn at(&self, folder: &Path, path: &[&str]) -> Place {
-        read::place(&self.catalogue.folder, folder, self.sources, path)
-    }
-
-    /// The place of a key in the object's own record.
-    fn of(&self, object: &Object, path: &[&str]) -> Place {
-        self.at(&object.folder, path)
-    }
-}
-
-/// "did you mean …?", or what there is.
-fn meant<'a>(written: &str, known: impl Iterator<Item = &'a str> + Clone) -> String {
-    match read::nearest(written, known.clone()) {
-        Some(near) => format!("did you mean ‘{near}’?"),
-        None => {
-            let all: Vec<&str> = known.take(12).collect();
-            if all.is_empty() {
-                "there is none yet: write one first".to_owned()
-            } else {
-                format!("known are {}", all.join(", "))
-            }
-        }
-    }
+/// Makes every check.
+pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut Findings) {
+    site::check(draft, findings);
+    ids::check(draft, findings);
+    languages::check(draft, findings);
+    mentions::check(draft, findings);
+    rights::check(draft, today, findings);
+    links::check(draft, findings);
+    pictures::check(draft, limits, findings);
+    models::check(draft, limits, findings);
+    bearings::check(draft, findings);
+    measures::check(draft, findings);
+    lengths::check(draft, findings);
 }

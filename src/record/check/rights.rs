@@ -1,81 +1,104 @@
-//! Rights: every asset names a statement, and the statement permits display today.
+//! Every asset that would be shown is permitted to be shown today.
 
-use super::{Check, meant};
-use crate::record::{BodyKind, Object, Place, RightsId, Use};
+use crate::record::read::draft::{Draft, ObjectDraft};
+use crate::record::read::shape::Refers;
+use crate::record::{Day, Findings, Rights, Use};
 
-impl Check<'_> {
-    pub(super) fn rights(&mut self, object: &Object) {
-        let record = &object.record;
-        for (i, rights) in record.rights.iter().enumerate() {
-            let index = i.to_string();
-            if record.rights[..i].iter().any(|other| other.id == rights.id) {
-                let place = self.of(object, &["rights", &index, "id"]);
-                let what = format!("the rights id ‘{}’ is given twice", rights.id);
-                self.findings
-                    .error("duplicate-id", place, what, "give one of them another id");
+pub(super) fn check(draft: &Draft<'_>, today: Day, findings: &mut Findings) {
+    for object in &draft.objects {
+        ranges(object, findings);
+    }
+    for record in draft.records() {
+        let Some(facts) = record
+            .object
+            .and_then(|o| o.entry.record.as_ref()?.facts.as_ref())
+        else {
+            continue;
+        };
+        for (refers, path, leaf) in &record.places.mentions {
+            if *refers != Refers::Rights {
+                continue;
             }
-            if let (Some(from), Some(until)) = (rights.from, rights.until)
-                && until < from
-            {
-                let place = self.of(object, &["rights", &index, "until"]);
-                let what = format!("the permission ends on {until}, before it begins on {from}");
-                self.findings.error(
-                    "dates-reversed",
-                    place,
+            let Some(rights) = facts.rights.iter().find(|r| r.id.as_str() == leaf.text) else {
+                continue;
+            };
+            if !rights.permits(Use::Display, today) {
+                let asset = asset(path);
+                let what = format!(
+                    "{asset} may not be shown on {today}: {}.",
+                    why(rights, today)
+                );
+                let remedy = "Show it only with the holder’s leave: correct [[rights]] once it is given, or take this out until then.";
+                findings.push(record.file.error(
+                    "display-not-permitted",
+                    leaf.span.clone(),
                     what,
-                    "exchange the two days, or mend one",
-                );
-            }
-        }
-        let place = self.of(object, &["words_rights"]);
-        self.may_show(object, &record.words_rights, "the words", place);
-        for (kind, key) in [
-            (BodyKind::Original, "original"),
-            (BodyKind::Replica, "replica"),
-        ] {
-            let parts = record.bodies.get(kind).map_or(&[][..], |b| &b.parts);
-            for (i, part) in parts.iter().enumerate() {
-                let place = self.of(object, &["bodies", key, "parts", &i.to_string(), "rights"]);
-                self.may_show(
-                    object,
-                    &part.rights,
-                    &format!("the model ‘{}’", part.model),
-                    place,
-                );
+                    remedy,
+                ));
             }
         }
     }
+}
 
-    /// A finding unless these rights exist and permit display today.
-    pub(super) fn may_show(&mut self, object: &Object, id: &RightsId, asset: &str, place: Place) {
-        let today = self.catalogue.today;
-        let known = object.record.rights.iter().map(|r| r.id.as_str());
-        let Some(rights) = object.record.rights.iter().find(|r| &r.id == id) else {
-            let what = format!("{asset} names the rights ‘{id}’, which are not in the record");
-            self.findings
-                .error("unknown-rights", place, what, meant(id.as_str(), known));
-            return;
+fn asset(path: &str) -> &'static str {
+    if path.starts_with("photographs") {
+        "This photograph"
+    } else if path == "words_rights" {
+        "The words"
+    } else {
+        "This model"
+    }
+}
+
+/// Why display is not permitted on a day.
+fn why(rights: &Rights, today: Day) -> String {
+    if !rights.permits.contains(&Use::Display) {
+        let other: Vec<&str> = rights
+            .permits
+            .iter()
+            .map(|u| match u {
+                Use::Display => "display",
+                Use::Download => "download",
+                Use::Print => "print",
+            })
+            .collect();
+        let only = if other.is_empty() {
+            "nothing".to_owned()
+        } else {
+            format!("only {}", other.join(" and "))
         };
-        if !rights.permits.contains(&Use::Display) {
-            let what = format!("{asset} may not be shown: the rights ‘{id}’ do not permit display");
-            let remedy =
-                "take it out, or agree on display with the holder and add \"display\" to permits";
-            self.findings
-                .error("display-not-permitted", place, what, remedy);
-        } else if !rights.permits(Use::Display, today) {
-            let from = rights
-                .from
-                .map_or("the beginning".to_owned(), |d| d.to_string());
-            let until = rights
-                .until
-                .map_or("further notice".to_owned(), |d| d.to_string());
+        return format!("the rights ‘{}’ permit {only}", rights.id);
+    }
+    let range = match (rights.from, rights.until) {
+        (Some(from), Some(until)) => format!("run from {from} to {until}"),
+        (Some(from), None) => format!("begin on {from}"),
+        (None, Some(until)) => format!("ended on {until}"),
+        (None, None) => format!("do not cover {today}"),
+    };
+    format!("the rights ‘{}’ {range}", rights.id)
+}
+
+/// A permission that ends before it begins.
+fn ranges(object: &ObjectDraft<'_>, findings: &mut Findings) {
+    let Some(record) = &object.entry.record else {
+        return;
+    };
+    let Some(facts) = &record.facts else { return };
+    for (number, rights) in facts.rights.iter().enumerate() {
+        if let (Some(from), Some(until)) = (rights.from, rights.until)
+            && from > until
+        {
             let what = format!(
-                "{asset} may not be shown on {today}: the rights ‘{id}’ permit display from {from} until {until}"
+                "The rights ‘{}’ end on {until}, before they begin on {from}.",
+                rights.id
             );
-            let remedy =
-                "take it out, or renew the agreement with the holder and write its new days";
-            self.findings
-                .error("display-not-permitted", place, what, remedy);
+            let span = record.places.at(&format!("rights.{number}.until"));
+            findings.push(record.file.error(
+                "rights-range",
+                span,
+                what,
+                "Exchange or correct the two days.",
+            ));
         }
     }
 }

@@ -1,0 +1,287 @@
+//! Everything read, before it is known to be right: records that may lack their typed facts, and
+//! folders whose names may not be ids.
+
+use super::Sources;
+use super::facts::{self, Record};
+use super::places::Places;
+use super::shape::{self, Key};
+use super::text::text;
+use super::tree::{Folder, steps};
+use crate::limits::Limits;
+use crate::record::{
+    DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
+    StepRecord,
+};
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+
+/// Name of the facts' file in every folder that has facts.
+pub(crate) const RECORD: &str = "record.toml";
+const SITE: &str = "site.toml";
+
+/// The whole folder as read.
+pub(crate) struct Draft<'t> {
+    pub(crate) tree: &'t Folder,
+    pub(crate) site: Option<Record<Site>>,
+    /// Languages of the site in order, as far as they could be read.
+    pub(crate) languages: Vec<Lang>,
+    pub(crate) objects: Vec<ObjectDraft<'t>>,
+    pub(crate) terms: Vec<Entry<'t, ()>>,
+}
+
+/// An object's folder as read.
+pub(crate) struct ObjectDraft<'t> {
+    pub(crate) entry: Entry<'t, ObjectRecord>,
+    pub(crate) details: Vec<Entry<'t, DetailRecord>>,
+    pub(crate) steps: Vec<Entry<'t, StepRecord>>,
+}
+
+/// A folder with facts and notes as read.
+pub(crate) struct Entry<'t, T> {
+    /// Name of the folder.
+    pub(crate) id: &'t str,
+    pub(crate) folder: &'t Folder,
+    pub(crate) record: Option<Record<T>>,
+    pub(crate) notes: BTreeMap<Lang, Note>,
+}
+
+/// What reading needs at every step.
+struct Reader<'r> {
+    limits: &'r Limits,
+    languages: Vec<Lang>,
+    sources: &'r mut Sources,
+    findings: &'r mut Findings,
+}
+
+impl<'t> Draft<'t> {
+    /// Reads every text that the content layout has a place for.
+    pub(crate) fn gather(
+        tree: &'t Folder,
+        limits: &Limits,
+        sources: &mut Sources,
+        findings: &mut Findings,
+    ) -> Self {
+        let mut reader = Reader {
+            limits,
+            languages: Vec::new(),
+            sources,
+            findings,
+        };
+        let site: Option<Record<Site>> = reader.record(tree, SITE, shape::SITE);
+        for (_, tag) in site.iter().flat_map(|s| s.places.each("languages", "")) {
+            if let Ok(lang) = Lang::try_from(tag.text.clone())
+                && !reader.languages.contains(&lang)
+            {
+                reader.languages.push(lang);
+            }
+        }
+        let theme = site
+            .as_ref()
+            .and_then(|s| s.places.text("look.theme"))
+            .and_then(|t| steps(&t.text).ok()?.first().map(|s| (*s).to_owned()));
+        let (mut objects, mut terms) = (Vec::new(), Vec::new());
+        for (name, folder) in &tree.folders {
+            if name == "terms" {
+                terms = folder
+                    .folders
+                    .iter()
+                    .map(|(id, f)| reader.words_only(id, f))
+                    .collect();
+            } else if theme.as_ref() != Some(name) {
+                objects.push(reader.object(name, folder));
+            }
+        }
+        Self {
+            tree,
+            site,
+            languages: reader.languages,
+            objects,
+            terms,
+        }
+    }
+}
+
+impl Reader<'_> {
+    fn object<'t>(&mut self, name: &'t str, folder: &'t Folder) -> ObjectDraft<'t> {
+        let below = |which: &str| {
+            folder
+                .folders
+                .get(which)
+                .into_iter()
+                .flat_map(|f| f.folders.iter())
+        };
+        ObjectDraft {
+            entry: self.entry(name, folder, shape::OBJECT),
+            details: below("details")
+                .map(|(id, f)| self.entry(id, f, shape::DETAIL))
+                .collect(),
+            steps: below("making")
+                .map(|(id, f)| self.entry(id, f, shape::STEP))
+                .collect(),
+        }
+    }
+
+    fn entry<'t, T: DeserializeOwned>(
+        &mut self,
+        id: &'t str,
+        folder: &'t Folder,
+        keys: &[Key],
+    ) -> Entry<'t, T> {
+        let record = self.record(folder, RECORD, keys);
+        Entry {
+            record,
+            ..self.words_only(id, folder)
+        }
+    }
+
+    fn words_only<'t, T>(&mut self, id: &'t str, folder: &'t Folder) -> Entry<'t, T> {
+        let mut notes = BTreeMap::new();
+        for name in folder.files.keys() {
+            let Some(lang) = note_language(name, &self.languages) else {
+                continue;
+            };
+            let Some(file) = text(folder, name, self.limits, self.sources, self.findings) else {
+                continue;
+            };
+            let (note, found) = Note::read(file, lang.clone());
+            self.findings.extend(found);
+            notes.insert(lang, note);
+        }
+        Entry {
+            id,
+            folder,
+            record: None,
+            notes,
+        }
+    }
+
+    fn record<T: DeserializeOwned>(
+        &mut self,
+        folder: &Folder,
+        name: &str,
+        keys: &[Key],
+    ) -> Option<Record<T>> {
+        if folder.refused.contains(name) {
+            return None;
+        }
+        if !folder.files.contains_key(name) {
+            let remedy = if name == SITE {
+                "Write it: format, publisher, address, languages, name and introduction; or name the content folder."
+            } else {
+                "Write it, beginning with ‘format = 1’; or move this folder out of the content folder."
+            };
+            self.findings.push(Finding {
+                severity: Severity::Error,
+                rule: "missing-record",
+                place: SourceFile::whole(&folder.inside(name)),
+                what: format!("The file {name} is missing."),
+                remedy: remedy.to_owned(),
+            });
+            return None;
+        }
+        let file = text(folder, name, self.limits, self.sources, self.findings)?;
+        Some(facts::read(file, keys, self.findings))
+    }
+}
+
+/// The language of a note by its file name, if it is a language of the site (any language while
+/// the site's are unknown).
+pub(crate) fn note_language(name: &str, languages: &[Lang]) -> Option<Lang> {
+    let lang = Lang::try_from(name.strip_suffix(".md")?.to_owned()).ok()?;
+    // While the site's languages are unknown, README.md and the like must not pass for one.
+    let known = if languages.is_empty() {
+        lang.primary().len() <= 3
+    } else {
+        languages.contains(&lang)
+    };
+    known.then_some(lang)
+}
+
+/// Number and id of a step's folder: `04-print` is (4, `print`).
+pub(crate) fn step_name(name: &str) -> Option<(u32, &str)> {
+    let (number, id) = name.split_once('-')?;
+    if number.len() != 2 || !number.bytes().all(|b| b.is_ascii_digit()) {
+        return None;
+    }
+    Some((number.parse().ok()?, id))
+}
+
+/// A record without its type: the file and the places in it.
+pub(crate) struct RecordAt<'d> {
+    pub(crate) file: &'d SourceFile,
+    pub(crate) places: &'d Places,
+    pub(crate) folder: &'d Folder,
+    /// The object it is about; none for the site.
+    pub(crate) object: Option<&'d ObjectDraft<'d>>,
+}
+
+/// A note and where it belongs.
+pub(crate) struct NoteAt<'d> {
+    pub(crate) note: &'d Note,
+    pub(crate) folder: &'d Folder,
+    /// The record beside it; none for a term, or where it could not be read.
+    pub(crate) record: Option<&'d Places>,
+    /// The object it is about; none for a term.
+    pub(crate) object: Option<&'d ObjectDraft<'d>>,
+}
+
+impl<'t> Draft<'t> {
+    /// Every record that could be opened.
+    pub(crate) fn records(&self) -> Vec<RecordAt<'_>> {
+        let site = self.site.iter().map(|site| RecordAt {
+            file: &site.file,
+            places: &site.places,
+            folder: self.tree,
+            object: None,
+        });
+        let mut out: Vec<_> = site.collect();
+        for object in &self.objects {
+            out.extend(record_at(&object.entry, object));
+            out.extend(object.details.iter().filter_map(|d| record_at(d, object)));
+            out.extend(object.steps.iter().filter_map(|s| record_at(s, object)));
+        }
+        out
+    }
+
+    /// Every note that could be read.
+    pub(crate) fn notes(&self) -> Vec<NoteAt<'_>> {
+        let mut out = Vec::new();
+        for object in &self.objects {
+            notes_at(&object.entry, Some(object), &mut out);
+            object
+                .details
+                .iter()
+                .for_each(|d| notes_at(d, Some(object), &mut out));
+            object
+                .steps
+                .iter()
+                .for_each(|s| notes_at(s, Some(object), &mut out));
+        }
+        self.terms.iter().for_each(|t| notes_at(t, None, &mut out));
+        out
+    }
+}
+
+fn record_at<'d, T>(entry: &'d Entry<'_, T>, object: &'d ObjectDraft<'_>) -> Option<RecordAt<'d>> {
+    let record = entry.record.as_ref()?;
+    Some(RecordAt {
+        file: &record.file,
+        places: &record.places,
+        folder: entry.folder,
+        object: Some(object),
+    })
+}
+
+fn notes_at<'d, T>(
+    entry: &'d Entry<'_, T>,
+    object: Option<&'d ObjectDraft<'d>>,
+    out: &mut Vec<NoteAt<'d>>,
+) {
+    let record = entry.record.as_ref().map(|r| &r.places);
+    out.extend(entry.notes.values().map(|note| NoteAt {
+        note,
+        folder: entry.folder,
+        record,
+        object,
+    }));
+}

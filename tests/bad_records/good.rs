@@ -1,0 +1,191 @@
+//! A small content folder without any fault, on which each case lays one.
+
+use std::path::Path;
+
+pub(crate) const FILES: &[(&str, &str)] = &[
+    (
+        "site.toml",
+        r#"format = 1
+publisher = "Brackwater Museum"
+address = "https://brackwater.example/replicas/"
+languages = ["en", "cy"]
+name = { en = "Replicas", cy = "Replicâu" }
+introduction = { en = "Copies and their originals.", cy = "Copïau a'u rhai gwreiddiol." }
+
+[people.elin-fychan]
+name = "Elin Fychan"
+role = { en = "Keeper", cy = "Ceidwad" }
+"#,
+    ),
+    (
+        "mortar/record.toml",
+        r#"format = 1
+words_rights = "ours"
+label = { en = "This is a copy. You can touch it.", cy = "Copi yw hwn. Cewch ei gyffwrdd." }
+
+[identification]
+number = "BRKMU:1923.14"
+name = { en = "Mortar", cy = "Morter" }
+date = { en = "1647", cy = "1647" }
+keeper = { en = "Brackwater Museum", cy = "Amgueddfa Brackwater" }
+evidence = { ground = "documented", by = "elin-fychan", source = "register" }
+
+[front]
+elevation_deg = 10.0
+
+[bodies.original]
+location = { en = "Store", cy = "Storfa" }
+finish = { en = "Green", cy = "Gwyrdd" }
+weighed_g = { value_g = 4100.0, uncertainty_g = 1.0, evidence = { ground = "measured", by = "elin-fychan" } }
+
+[[bodies.original.parts]]
+id = "mortar"
+name = { en = "Mortar", cy = "Morter" }
+model = "models/old.glb"
+unit = "m"
+material = "bell-metal"
+rights = "ours"
+
+[[bodies.original.parts]]
+id = "pestle"
+name = { en = "Pestle", cy = "Pestl" }
+model = "models/pestle.stl"
+unit = "mm"
+material = "bell-metal"
+rights = "ours"
+
+[bodies.replica]
+location = { en = "Gallery", cy = "Oriel" }
+finish = { en = "Dark", cy = "Tywyll" }
+
+[[bodies.replica.parts]]
+id = "mortar"
+name = { en = "Mortar", cy = "Morter" }
+model = "models/new.glb"
+unit = "m"
+material = "aluminium"
+rights = "ours"
+
+[materials.bell-metal]
+name = { en = "Bell metal", cy = "Metel clychau" }
+density_g_per_cm3 = [8.6, 8.7]
+evidence = { ground = "conjectured" }
+
+[materials.aluminium]
+name = { en = "Aluminium", cy = "Alwminiwm" }
+density_g_per_cm3 = [2.64, 2.67]
+evidence = { ground = "documented", source = "register" }
+
+[[rights]]
+id = "ours"
+holder = "Brackwater Museum"
+statement = "https://creativecommons.org/licenses/by/4.0/"
+permits = ["display", "print"]
+
+[[rights]]
+id = "lent"
+holder = "A lender"
+statement = "http://rightsstatements.org/vocab/InC/1.0/"
+permits = ["display"]
+from = 2024-01-01
+until = 2026-12-31
+
+[sources.register]
+title = "Accession register"
+"#,
+    ),
+    (
+        "mortar/en.md",
+        "# The mortar\n\nThis is a copy of an old mortar. The first one is in the store. We made this one so that you can hold it. See [the hare](detail:hare) and [the scan](step:scan).\n",
+    ),
+    (
+        "mortar/cy.md",
+        "# Y morter\n\nCopi o hen forter yw hwn. Mae'r un cyntaf yn y storfa. Gwnaethom hwn er mwyn i chi gael gafael ynddo. Gweler [y sgwarnog](detail:hare) yma nawr.\n",
+    ),
+    (
+        "mortar/details/hare/record.toml",
+        r#"format = 1
+kind = "motif"
+part = "mortar"
+bearing = { original = "present", replica = "present" }
+anchor = { body = "original", point_mm = [0.0, 60.0, 70.0], radius_mm = 4.0 }
+view = { azimuth_deg = 0.0, elevation_deg = 5.0 }
+evidence = { ground = "observed" }
+
+[[photographs]]
+file = "hare.png"
+rights = "lent"
+alt = { en = "A hare leaps to the left", cy = "Sgwarnog yn llamu i'r chwith" }
+"#,
+    ),
+    (
+        "mortar/details/hare/en.md",
+        "# A hare\n\nIt leaps. See [bell](term:bell) and [object](object:mortar).\n\n![A hare in low light](hare.png)\n",
+    ),
+    ("mortar/details/hare/cy.md", "# Sgwarnog\n\nMae'n llamu.\n"),
+    (
+        "mortar/details/pad/record.toml",
+        r#"format = 1
+kind = "addition"
+part = "mortar"
+bearing = { original = "absent", replica = "present" }
+anchor = { body = "replica", point_mm = [0, 1, 2], radius_mm = 2 }
+evidence = { ground = "observed" }
+"#,
+    ),
+    (
+        "mortar/details/pad/en.md",
+        "# A pad\n\nIt holds the foot level.\n",
+    ),
+    (
+        "mortar/details/pad/cy.md",
+        "# Pad\n\nMae'n cadw'r droed yn wastad.\n",
+    ),
+    (
+        "mortar/making/01-scan/record.toml",
+        r#"format = 1
+date = 2024-03-20
+hours = 6.5
+people = ["elin-fychan"]
+evidence = { ground = "observed" }
+
+[[quantities]]
+name = { en = "views", cy = "golygon" }
+value = 40
+unit = "views"
+"#,
+    ),
+    (
+        "mortar/making/01-scan/en.md",
+        "# The scan\n\nWe scanned it.\n",
+    ),
+    (
+        "mortar/making/01-scan/cy.md",
+        "# Y sgan\n\nFe'i sganiwyd.\n",
+    ),
+    (
+        "terms/bell/en.md",
+        "# Bell\n\nIt rings. See [a hare](detail:mortar/hare).\n",
+    ),
+    ("terms/bell/cy.md", "# Cloch\n\nMae'n canu.\n"),
+];
+
+/// Writes the folder; models are only names here, since reading records does not open them.
+pub(crate) fn write(root: &Path) {
+    for (name, text) in FILES {
+        put(root, name, text.as_bytes());
+    }
+    for name in ["old.glb", "new.glb", "pestle.stl"] {
+        put(root, &format!("mortar/models/{name}"), b"model");
+    }
+    image::RgbImage::new(8, 6)
+        .save(root.join("mortar/details/hare/hare.png"))
+        .expect("the picture can be written");
+}
+
+pub(crate) fn put(root: &Path, name: &str, bytes: &[u8]) {
+    let path = root.join(name);
+    std::fs::create_dir_all(path.parent().expect("a file has a folder"))
+        .expect("the folder can be made");
+    std::fs::write(path, bytes).expect("the file can be written");
+}
