@@ -7,8 +7,8 @@ use ttf_parser::{Face, OutlineBuilder};
 
 use crate::field::Field;
 
-/// Capitals of EB Garamond 12 Bold (SIL Open Font Licence; see `font/`).
-static CAPITALS: &[u8] = include_bytes!("font/EBGaramond12-Bold-capitals.otf");
+/// Capitals of EB Garamond 12 Regular, lining figures (SIL Open Font Licence; see `font/`).
+static CAPITALS: &[u8] = include_bytes!("font/EBGaramond12-Regular-capitals.otf");
 
 /// One letter in its place: x of its left side on the line, and its distance field.
 struct Placed {

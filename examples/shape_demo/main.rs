@@ -1,24 +1,33 @@
 mod field;
+mod bodies;
+mod face;
+mod feet;
 mod hare;
 mod letters;
 mod mortar;
 mod noise;
 mod patina;
+mod pestle;
 mod profile;
+mod sculpt;
 mod solid;
+mod turned;
 
 use mortar::{Body, Mortar};
 
 fn main() -> Result<(), String> {
     let t = std::time::Instant::now();
     let m = Mortar::new()?;
-    let (mut s, skins) = m.surface(Body::Original);
-    eprintln!("{} pts {:?}", s.points.len(), t.elapsed());
-    patina::paint(&mut s, &skins, Body::Original);
-    eprintln!("paint {:?}", t.elapsed());
-    let thin = s.thin(147_000);
-    eprintln!("{} tris vol {} {:?}", thin.triangles.len(), thin.volume_mm3(), t.elapsed());
-    write("out/original-mortar.bin", &thin);
+    let only = std::env::args().nth(1).unwrap_or_default();
+    for body in [Body::Original, Body::Replica] {
+        let name = if body == Body::Original { "original" } else { "replica" };
+        if !only.is_empty() && !only.contains(name) { continue; }
+        write(&format!("out/{name}-pestle.bin"), &bodies::pestle(&m, body));
+        eprintln!("pestle {:?}", t.elapsed());
+        let s = bodies::mortar(&m, body);
+        eprintln!("mortar {} vol {} {:?}", s.triangles.len(), s.volume_mm3(), t.elapsed());
+        write(&format!("out/{name}-mortar.bin"), &s);
+    }
     Ok(())
 }
 

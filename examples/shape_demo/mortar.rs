@@ -3,7 +3,6 @@
 use std::f64::consts::{PI, TAU};
 
 use glam::{DVec2, DVec3, dvec2, dvec3};
-use rayon::prelude::*;
 
 use crate::field::{Stroke, heap};
 use crate::hare::{Hare, sprig};
@@ -11,11 +10,12 @@ use crate::letters::Line;
 use crate::noise::{bell, fractal, mix, smooth};
 use crate::profile::{self, Profile};
 use crate::solid::Solid;
+use crate::turned::turned;
 
 /// Columns round the axis before thinning.
 const COLUMNS: usize = 1536;
 /// Angles (degrees of azimuth) at which things stand.
-pub const SEAMS_DEG: [f64; 2] = [109.0, 289.0];
+pub const SEAMS_DEG: [f64; 2] = [104.5, 284.5];
 pub const PLUG_DEG: f64 = 333.0;
 pub const PATCH_DEG: f64 = 318.0;
 pub const DENT_DEG: f64 = 45.0;
@@ -71,6 +71,11 @@ pub fn hares_deg() -> [f64; 8] {
 
 const PITCH_DEG: f64 = 37.6;
 
+/// Factor on the radius at azimuth `a`: the mortar is a little oval.
+pub fn roundness(a: f64) -> f64 {
+    1.0 + 0.0055 * libm::cos(2.0 * (a - 0.6)) + 0.0025 * libm::cos(3.0 * a + 1.0)
+}
+
 /// Difference of two azimuths, −π to π.
 pub fn turn(a: f64, b_deg: f64) -> f64 {
     let mut d = a - b_deg.to_radians();
@@ -108,7 +113,7 @@ impl Mortar {
             .into_iter()
             .fold((-9.0, 0.0), |best, d| if d.0 > best.0 { d } else { best });
         let left = 1.0 - worn * smooth(-0.9, -0.1, fractal(p * 0.3, 2, 77));
-        1.25 * smooth(-0.3, 0.26, d) * left
+        1.25 * smooth(-0.38, 0.16, d) * left
     }
 
     fn frieze(&self, a: f64, s: f64) -> f64 {
@@ -121,7 +126,7 @@ impl Mortar {
             // Hand-pressed stamps: each sits a touch differently.
             let lean = [0.02, -0.03, 0.015, -0.01, 0.03, -0.02, 0.0, 0.025][i];
             let d = turn(a, at) * FRIEZE_R;
-            let p = dvec2(d + lean * y, y - lean * d) * 1.12;
+            let p = dvec2(d + lean * y, y - lean * d) * 1.04;
             h = h.max(self.hare.height(p));
             if i % 4 < 3 {
                 let d = turn(a, at + PITCH_DEG * 0.5) * FRIEZE_R;
@@ -239,7 +244,7 @@ impl Mortar {
         h -= 0.28 * smooth(0.52, 0.8, fractal(p * 0.55, 2, 17)) * bare;
         let mut q = base + normal * (h * smooth(0.0, 4.0, base.x));
         // Neither founder nor four centuries leave a true circle.
-        q.x *= 1.0 + 0.0055 * libm::cos(2.0 * (a - 0.6)) + 0.0025 * libm::cos(3.0 * a + 1.0);
+        q.x *= roundness(a);
         let lean = bell(turn(a, DENT_DEG) * 72.0, 9.0) * smooth(118.0, 131.0, q.y);
         q.x -= 4.2 * lean * if outer { 1.0 } else { 0.8 };
         q.y -= 2.6 * lean * smooth(125.0, 131.0, q.y);
@@ -264,32 +269,6 @@ impl Mortar {
     /// The whole surface, closed, before thinning.
     pub fn surface(&self, body: Body) -> (Solid, Vec<Skin>) {
         let rows = self.rows();
-        let mut cells: Vec<(DVec3, Skin)> = rows
-            .par_iter()
-            .flat_map_iter(|&s| {
-                (0..COLUMNS).map(move |c| self.point(TAU * c as f64 / COLUMNS as f64, s, body))
-            })
-            .collect();
-        let count = COLUMNS as u32;
-        let mut triangles = Vec::new();
-        for row in 0..rows.len() as u32 - 1 {
-            for c in 0..count {
-                let d = (c + 1) % count;
-                let (a, b) = (row * count + c, row * count + d);
-                triangles.push([a, b, b + count]);
-                triangles.push([a, b + count, a + count]);
-            }
-        }
-        // One point on the axis closes the underside, another the well.
-        for (first, s) in [(0, 0.0), ((rows.len() as u32 - 1) * count, self.profile.length_mm())] {
-            let pole = cells.len() as u32;
-            cells.push(self.point(0.0, s, body));
-            for c in 0..count {
-                let (a, b) = (first + c, first + (c + 1) % count);
-                triangles.push(if first == 0 { [pole, b, a] } else { [pole, a, b] });
-            }
-        }
-        let (points, skins) = cells.into_iter().unzip();
-        (Solid { points, triangles, colours: Vec::new() }, skins)
+        turned(&rows, [0.0, self.profile.length_mm()], COLUMNS, |a, s| self.point(a, s, body))
     }
 }

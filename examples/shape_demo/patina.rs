@@ -71,14 +71,14 @@ pub fn bronze(p: DVec3, normal: DVec3, stands: f64, skin: Skin) -> [u8; 4] {
     let hollow = smooth(0.015, 0.16, -stands);
     let damp = smooth(0.05, 0.55, cloud + 0.45 * fine + 0.5 * hollow - 0.15 * normal.y);
     c = blend(c, [47.0, 41.0, 30.0], hollow * 0.85);
-    c = blend(c, [86.0, 110.0, 88.0], damp * (0.18 + 0.5 * hollow));
+    c = blend(c, [88.0, 102.0, 76.0], damp * (0.18 + 0.5 * hollow));
     c = blend(c, [66.0, 58.0, 42.0], skin.inside * 0.55);
     // Hands and cloths rub what stands out.
     let rubbed = smooth(0.02, 0.2, stands);
     c = blend(c, [158.0, 121.0, 66.0], rubbed * 0.75);
     c = blend(c, [214.0, 176.0, 104.0], (skin.worn * (0.75 + 0.5 * fine)).clamp(0.0, 1.0));
-    let copper = blend([150.0, 82.0, 52.0], [112.0, 62.0, 44.0], smooth(-0.3, 0.5, fine + hollow));
-    c = blend(c, blend(copper, [190.0, 116.0, 78.0], rubbed * 0.7), skin.copper);
+    let copper = blend([128.0, 72.0, 48.0], [92.0, 54.0, 40.0], smooth(-0.3, 0.5, fine + hollow));
+    c = blend(c, blend(copper, [164.0, 100.0, 68.0], rubbed * 0.7), skin.copper);
     c = blend(c, [140.0, 116.0, 74.0], skin.plug * 0.55);
     to_bytes(c)
 }
