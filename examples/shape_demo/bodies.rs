@@ -13,9 +13,9 @@ use crate::solid::Solid;
 use crate::turned::{even_rows, turned};
 
 /// Triangles after thinning.
-const WALL: usize = 134_000;
-const FACE: usize = 15_000;
-const FOOT: usize = 3_800;
+const WALL: usize = 125_000;
+const FACE: usize = 19_000;
+const FOOT: usize = 4_000;
 const PESTLE: usize = 25_000;
 /// Lacquer thickness on the replica.
 const LACQUER_MM: f64 = 0.05;
@@ -51,7 +51,8 @@ pub fn mortar(mortar: &Mortar, body: Body) -> Solid {
     if body == Body::Original {
         let gaps = gaps(mortar);
         whole = whole.without(|p| {
-            gaps.iter().any(|(at, size)| p.distance(*at) < size * (1.0 + 0.45 * noise(p * 1.1, 55)))
+            gaps.iter()
+                .any(|(at, size)| p.distance(*at) < size * (1.0 + 0.45 * noise(p * 1.1, 55)))
         });
     }
     for deg in FACES_DEG {
@@ -61,7 +62,10 @@ pub fn mortar(mortar: &Mortar, body: Body) -> Solid {
         let skins: Vec<Skin> = handle
             .points
             .iter()
-            .map(|p| Skin { worn: 1.15 * (1.0 - smooth(1.5, 6.2, p.distance(nose))), ..Skin::default() })
+            .map(|p| Skin {
+                worn: 0.95 * (1.0 - smooth(1.0, 5.5, p.distance(nose))),
+                ..Skin::default()
+            })
             .collect();
         paint(&mut handle, &skins, body);
         whole.add(&scanned(handle.thin(FACE)));
@@ -73,7 +77,10 @@ pub fn mortar(mortar: &Mortar, body: Body) -> Solid {
         let skins: Vec<Skin> = foot
             .points
             .iter()
-            .map(|p| Skin { worn: 0.8 * (1.0 - smooth(0.2, 1.2, p.y - sole)), ..Skin::default() })
+            .map(|p| Skin {
+                worn: 0.8 * (1.0 - smooth(0.2, 1.2, p.y - sole)),
+                ..Skin::default()
+            })
             .collect();
         paint(&mut foot, &skins, body);
         whole.add(&scanned(foot.thin(FOOT)));
@@ -88,7 +95,11 @@ pub fn mortar(mortar: &Mortar, body: Body) -> Solid {
 fn gaps(mortar: &Mortar) -> [(DVec3, f64); 3] {
     let at = |deg: f64, s: f64| mortar.point(deg.to_radians(), s, Body::Original).0;
     let under_lip = mortar.profile.rise_to(120.9, 80.0);
-    [(at(262.0, 42.6), 1.5), (at(204.0, under_lip), 1.2), (at(141.0, 41.8), 1.1)]
+    [
+        (at(262.0, 42.6), 1.5),
+        (at(204.0, under_lip), 1.2),
+        (at(141.0, 41.8), 1.1),
+    ]
 }
 
 /// The levelling pad under the worn foot: a plain round disc, sharp and new.
@@ -104,15 +115,22 @@ fn pad() -> Solid {
     let length = profile.length_mm();
     let (mut solid, skins) = turned(&even_rows(length, 0.4), [0.0, length], 128, |a, s| {
         let q = profile.at(s);
-        (dvec3(foot.x + q.x * libm::sin(a), q.y, foot.z + q.x * libm::cos(a)), Skin::default())
+        (
+            dvec3(
+                foot.x + q.x * libm::sin(a),
+                q.y,
+                foot.z + q.x * libm::cos(a),
+            ),
+            Skin::default(),
+        )
     });
     paint(&mut solid, &skins, Body::Replica);
     solid.thin(1_200)
 }
 
 /// The pestle of a body, lying in its mortar.
-pub fn pestle(mortar: &Mortar, body: Body) -> Solid {
-    let (mut solid, skins) = Pestle::rest_in(mortar).surface();
+pub fn pestle(pestle: &Pestle, body: Body) -> Solid {
+    let (mut solid, skins) = pestle.surface();
     finish(&mut solid, 2, body);
     paint(&mut solid, &skins, body);
     scanned(solid.thin(PESTLE))

@@ -36,7 +36,13 @@ impl Field {
                 signed_distance(outlines, p)
             })
             .collect();
-        Self { low, step, columns, rows, values }
+        Self {
+            low,
+            step,
+            columns,
+            rows,
+            values,
+        }
     }
 
     /// Distance at a point, positive inside.
@@ -97,8 +103,16 @@ impl Stroke {
     pub fn new(through: &[[f64; 3]], swell: f64, lift: f64) -> Self {
         let line = spline(through);
         let middle = line.iter().map(|p| p.0).sum::<DVec2>() / line.len() as f64;
-        let far = line.iter().map(|(p, r)| p.distance(middle) + r).fold(0.0, f64::max);
-        Self { line, swell, lift, reach: (middle, far) }
+        let far = line
+            .iter()
+            .map(|(p, r)| p.distance(middle) + r)
+            .fold(0.0, f64::max);
+        Self {
+            line,
+            swell,
+            lift,
+            reach: (middle, far),
+        }
     }
 
     /// Distance to the spine and the half width there.
@@ -161,7 +175,11 @@ pub fn heap(strokes: &[Stroke], p: DVec2, crease: f64) -> f64 {
     for s in strokes {
         let h = s.height(p);
         if h > 0.0 {
-            top = if top > 0.0 { -crate::noise::blend_min(-top, -h, crease) } else { h };
+            top = if top > 0.0 {
+                -crate::noise::blend_min(-top, -h, crease)
+            } else {
+                h
+            };
         }
     }
     top

@@ -43,7 +43,11 @@ impl Pen {
     }
 
     fn last(&self) -> DVec2 {
-        self.outlines.last().and_then(|o| o.last()).copied().unwrap_or(DVec2::ZERO)
+        self.outlines
+            .last()
+            .and_then(|o| o.last())
+            .copied()
+            .unwrap_or(DVec2::ZERO)
     }
 
     fn push(&mut self, p: DVec2) {
@@ -70,7 +74,12 @@ impl OutlineBuilder for Pen {
         }
     }
     fn curve_to(&mut self, x1: f32, y1: f32, x2: f32, y2: f32, x: f32, y: f32) {
-        let (a, b, c, d) = (self.last(), self.point(x1, y1), self.point(x2, y2), self.point(x, y));
+        let (a, b, c, d) = (
+            self.last(),
+            self.point(x1, y1),
+            self.point(x2, y2),
+            self.point(x, y),
+        );
         for i in 1..=10 {
             let t = f64::from(i) / 10.0;
             let (ab, bc, cd) = (a.lerp(b, t), b.lerp(c, t), c.lerp(d, t));
@@ -90,7 +99,10 @@ fn cross(size: f64) -> Vec<Vec<DVec2>> {
         // One arm to the right: narrow at the middle, curved sides, hollow end.
         for i in 0..=8 {
             let t = f64::from(i) / 8.0;
-            outline.push(turn(dvec2(half * (0.12 + 0.88 * t), -half * (0.12 + 0.5 * t * t))));
+            outline.push(turn(dvec2(
+                half * (0.12 + 0.88 * t),
+                -half * (0.12 + 0.5 * t * t),
+            )));
         }
         for i in 1..8 {
             let t = f64::from(i) / 4.0 - 1.0;
@@ -98,7 +110,10 @@ fn cross(size: f64) -> Vec<Vec<DVec2>> {
         }
         for i in 0..=8 {
             let t = 1.0 - f64::from(i) / 8.0;
-            outline.push(turn(dvec2(half * (0.12 + 0.88 * t), half * (0.12 + 0.5 * t * t))));
+            outline.push(turn(dvec2(
+                half * (0.12 + 0.88 * t),
+                half * (0.12 + 0.5 * t * t),
+            )));
         }
     }
     vec![outline]
@@ -108,7 +123,13 @@ impl Line {
     /// Sets `text` with capitals `cap_mm` high. If `fill_mm` is given the letters
     /// are spaced out to fill exactly that length. `worn` gives wear (0 to 1) by
     /// character place; `bar` is a range of character places under one bar.
-    pub fn set(text: &str, cap_mm: f64, fill_mm: Option<f64>, worn: &[(usize, f64)], bar: Option<[usize; 2]>) -> Result<Self, String> {
+    pub fn set(
+        text: &str,
+        cap_mm: f64,
+        fill_mm: Option<f64>,
+        worn: &[(usize, f64)],
+        bar: Option<[usize; 2]>,
+    ) -> Result<Self, String> {
         let face = Face::parse(CAPITALS, 0).map_err(|e| format!("font of the lettering: {e}"))?;
         let cap_units = face.capital_height().filter(|h| *h > 0).unwrap_or(650);
         let scale = cap_mm / f64::from(cap_units);
@@ -134,14 +155,24 @@ impl Line {
         let mut x = 0.0;
         for (i, letter) in text.chars().enumerate() {
             let wear = worn.iter().find(|w| w.0 == i).map_or(0.0, |w| w.1);
-            placed.push(Placed { letter, x, worn: wear });
+            placed.push(Placed {
+                letter,
+                x,
+                worn: wear,
+            });
             x += widths[i] + gap;
         }
         let bars = bar
             .iter()
             .map(|[a, b]| [placed[*a].x + 0.6, placed[*b].x + widths[*b] - 0.4])
             .collect();
-        Ok(Self { placed, shapes, bars, length_mm: x, cap_mm })
+        Ok(Self {
+            placed,
+            shapes,
+            bars,
+            length_mm: x,
+            cap_mm,
+        })
     }
 
     /// Distance inside the letters at `p` (x along the line, y up from the base line), and the wear there.
@@ -160,7 +191,8 @@ impl Line {
         }
         for bar in &self.bars {
             let y = self.cap_mm * 1.24;
-            let d = 0.07 * self.cap_mm - crate::field::segment(p, dvec2(bar[0], y), dvec2(bar[1], y)).0;
+            let d =
+                0.07 * self.cap_mm - crate::field::segment(p, dvec2(bar[0], y), dvec2(bar[1], y)).0;
             if d > best.0 {
                 best = (d, 0.0);
             }
@@ -178,14 +210,23 @@ impl Line {
 fn shape_of(face: &Face, letter: char, scale: f64, cap_mm: f64) -> Result<Shape, String> {
     if letter == '✠' {
         let size = cap_mm * 0.96;
-        return Ok(Shape { field: Field::of(&cross(size), cap_mm / 90.0, 1.0), width: size });
+        return Ok(Shape {
+            field: Field::of(&cross(size), cap_mm / 90.0, 1.0),
+            width: size,
+        });
     }
     let id = face
         .glyph_index(letter)
         .ok_or_else(|| format!("the font of the lettering has no glyph for {letter:?}"))?;
-    let mut pen = Pen { scale, outlines: Vec::new() };
+    let mut pen = Pen {
+        scale,
+        outlines: Vec::new(),
+    };
     face.outline_glyph(id, &mut pen)
         .ok_or_else(|| format!("the glyph for {letter:?} has no outline"))?;
     let width = f64::from(face.glyph_hor_advance(id).unwrap_or(0)) * scale;
-    Ok(Shape { field: Field::of(&pen.outlines, cap_mm / 90.0, 1.0), width })
+    Ok(Shape {
+        field: Field::of(&pen.outlines, cap_mm / 90.0, 1.0),
+        width,
+    })
 }

@@ -13,7 +13,7 @@ use crate::solid::Solid;
 use crate::turned::turned;
 
 /// Columns round the axis before thinning.
-const COLUMNS: usize = 1536;
+const COLUMNS: usize = 2048;
 /// Angles (degrees of azimuth) at which things stand.
 pub const SEAMS_DEG: [f64; 2] = [104.5, 284.5];
 pub const PLUG_DEG: f64 = 333.0;
@@ -98,7 +98,18 @@ impl Mortar {
         let bead_s = profile.fall_to(BEAD_Y);
         let top_s = profile.top();
         let patch = [profile.rise_to(112.5, 80.0), profile.fall_to(118.0)];
-        Ok(Self { line, hare: Hare::draw(), sprig: sprig(), base_s: band + 1.7, hare_s, plug_s, bead_s, top_s, patch, profile })
+        Ok(Self {
+            line,
+            hare: Hare::draw(),
+            sprig: sprig(),
+            base_s: band + 1.7,
+            hare_s,
+            plug_s,
+            bead_s,
+            top_s,
+            patch,
+            profile,
+        })
     }
 
     fn letters(&self, a: f64, s: f64, p: DVec3) -> f64 {
@@ -109,11 +120,15 @@ impl Mortar {
         let start = self.line.middle(0);
         let x = (a * BAND_R + start).rem_euclid(self.line.length_mm);
         let at = |x: f64| self.line.inside(dvec2(x, y));
-        let (d, worn) = [at(x), at(x - self.line.length_mm), at(x + self.line.length_mm)]
-            .into_iter()
-            .fold((-9.0, 0.0), |best, d| if d.0 > best.0 { d } else { best });
+        let (d, worn) = [
+            at(x),
+            at(x - self.line.length_mm),
+            at(x + self.line.length_mm),
+        ]
+        .into_iter()
+        .fold((-9.0, 0.0), |best, d| if d.0 > best.0 { d } else { best });
         let left = 1.0 - worn * smooth(-0.9, -0.1, fractal(p * 0.3, 2, 77));
-        1.25 * smooth(-0.38, 0.16, d) * left
+        1.25 * smooth(-0.42, 0.1, d) * left
     }
 
     fn frieze(&self, a: f64, s: f64) -> f64 {
@@ -141,7 +156,8 @@ impl Mortar {
         for (i, deg) in SEAMS_DEG.into_iter().enumerate() {
             let wander = 0.35 * fractal(dvec3(0.0, s * 0.08, f64::from(i as u32) * 9.0), 2, 5);
             let d = turn(a, deg) * dvec2(p.x, p.z).length() + wander;
-            let strength = 0.75 + 0.35 * fractal(dvec3(s * 0.2, f64::from(i as u32) * 7.0, 0.0), 2, 9);
+            let strength =
+                0.75 + 0.35 * fractal(dvec3(s * 0.2, f64::from(i as u32) * 7.0, 0.0), 2, 9);
             h = h.max(0.85 * strength * (1.0 - smooth(0.12, 0.85, d.abs())));
         }
         let outer = smooth(58.0, 61.0, s) * (1.0 - smooth(self.top_s - 9.0, self.top_s - 4.0, s));
@@ -165,7 +181,11 @@ impl Mortar {
             h -= 0.3 * bell(d - 2.45, 0.3);
         }
         if body == Body::Replica {
-            let d = dvec2(turn(a, BEAD_DEG) * self.profile.at(self.bead_s).x, s - self.bead_s).length();
+            let d = dvec2(
+                turn(a, BEAD_DEG) * self.profile.at(self.bead_s).x,
+                s - self.bead_s,
+            )
+            .length();
             if d < 2.5 {
                 h += 2.0 * (1.0 - (d / 2.5) * (d / 2.5)).sqrt();
             }
@@ -207,9 +227,9 @@ impl Mortar {
                 let b = TAU * (f64::from(k) + 0.25 * jitter) / f64::from(count) + ring as f64;
                 let at = dvec2(libm::sin(b), libm::cos(b)) * [11.0, 23.0, 35.0][ring];
                 let d = p.distance(at);
-                if d < 2.0 {
+                if d < 2.2 {
                     let rough = 0.6 + 0.5 * fractal(dvec3(p.x * 2.2, p.y * 2.2, 0.0), 2, 87);
-                    h = h.max(0.75 * rough * (1.0 - smooth(0.55, 1.1, d)));
+                    h = h.max(0.75 * rough * (1.0 - smooth(0.8, 1.6, d)));
                 }
             }
         }
@@ -238,19 +258,33 @@ impl Mortar {
                 h += self.scars(a, base.x, s);
             }
         }
-        h += 0.09 * fractal(p * 0.22, 3, 11) + 0.035 * fractal(p * 1.1, 2, 12);
+        h += 0.06 * fractal(p * 0.22, 3, 11) + 0.03 * fractal(p * 1.1, 2, 12);
         h += 0.16 * fractal(p * 0.05, 2, 13);
         // Pits of the casting, sparse and shallow.
-        h -= 0.28 * smooth(0.52, 0.8, fractal(p * 0.55, 2, 17)) * bare;
+        h -= 0.22 * smooth(0.62, 0.86, fractal(p * 0.62, 2, 17)) * bare;
         let mut q = base + normal * (h * smooth(0.0, 4.0, base.x));
         // Neither founder nor four centuries leave a true circle.
         q.x *= roundness(a);
         let lean = bell(turn(a, DENT_DEG) * 72.0, 9.0) * smooth(118.0, 131.0, q.y);
         q.x -= 4.2 * lean * if outer { 1.0 } else { 0.8 };
         q.y -= 2.6 * lean * smooth(125.0, 131.0, q.y);
-        skin.inside = if outer { 0.0 } else { smooth(self.top_s, self.top_s + 8.0, s) };
+        skin.inside = if outer {
+            0.0
+        } else {
+            smooth(self.top_s, self.top_s + 8.0, s)
+        };
         skin.worn = smooth(128.5, 131.5, base.y) * 0.7 + bell(s - (self.top_s - 7.5), 3.0) * 0.35;
         (place(q), skin)
+    }
+
+    /// Arc length, going up the outside, of height `y`.
+    pub fn outside(&self, y: f64) -> f64 {
+        self.profile.rise_to(y, 80.0)
+    }
+
+    /// Azimuth in degrees of the middle of a character of the inscription.
+    pub fn letter_deg(&self, place: usize) -> f64 {
+        ((self.line.middle(place) - self.line.middle(0)) / BAND_R).to_degrees()
     }
 
     /// Rows along the profile, closer where the relief is.
@@ -261,7 +295,11 @@ impl Mortar {
             rows.push(s);
             let y = self.profile.at(s).y;
             let relief = s < self.top_s && y > 34.0;
-            s += if relief { 0.24 } else { mix(0.34, 0.5, smooth(self.top_s + 20.0, self.top_s + 50.0, s)) };
+            s += if relief {
+                0.24
+            } else {
+                mix(0.34, 0.5, smooth(self.top_s + 20.0, self.top_s + 50.0, s))
+            };
         }
         rows
     }
@@ -269,6 +307,8 @@ impl Mortar {
     /// The whole surface, closed, before thinning.
     pub fn surface(&self, body: Body) -> (Solid, Vec<Skin>) {
         let rows = self.rows();
-        turned(&rows, [0.0, self.profile.length_mm()], COLUMNS, |a, s| self.point(a, s, body))
+        turned(&rows, [0.0, self.profile.length_mm()], COLUMNS, |a, s| {
+            self.point(a, s, body)
+        })
     }
 }

@@ -65,20 +65,40 @@ pub fn relax(solid: &Solid, rounds: usize, share: f64) -> Vec<DVec3> {
 pub fn bronze(p: DVec3, normal: DVec3, stands: f64, skin: Skin) -> [u8; 4] {
     let cloud = fractal(p * 0.045, 3, 201);
     let fine = fractal(p * 0.35, 3, 202);
-    let mut c = blend([98.0, 72.0, 44.0], [82.0, 66.0, 42.0], smooth(-0.5, 0.5, cloud));
+    let mut c = blend(
+        [94.0, 71.0, 45.0],
+        [76.0, 66.0, 44.0],
+        smooth(-0.5, 0.5, cloud),
+    );
     c = blend(c, [116.0, 88.0, 50.0], smooth(0.0, 0.7, fine) * 0.6);
     // Green where damp stayed: in hollows, low down, under mouldings.
     let hollow = smooth(0.015, 0.16, -stands);
-    let damp = smooth(0.05, 0.55, cloud + 0.45 * fine + 0.5 * hollow - 0.15 * normal.y);
+    let damp = smooth(
+        0.05,
+        0.55,
+        cloud + 0.45 * fine + 0.5 * hollow - 0.15 * normal.y,
+    );
     c = blend(c, [47.0, 41.0, 30.0], hollow * 0.85);
     c = blend(c, [88.0, 102.0, 76.0], damp * (0.18 + 0.5 * hollow));
     c = blend(c, [66.0, 58.0, 42.0], skin.inside * 0.55);
     // Hands and cloths rub what stands out.
     let rubbed = smooth(0.02, 0.2, stands);
-    c = blend(c, [158.0, 121.0, 66.0], rubbed * 0.75);
-    c = blend(c, [214.0, 176.0, 104.0], (skin.worn * (0.75 + 0.5 * fine)).clamp(0.0, 1.0));
-    let copper = blend([128.0, 72.0, 48.0], [92.0, 54.0, 40.0], smooth(-0.3, 0.5, fine + hollow));
-    c = blend(c, blend(copper, [164.0, 100.0, 68.0], rubbed * 0.7), skin.copper);
+    c = blend(c, [150.0, 115.0, 64.0], rubbed * 0.62);
+    c = blend(
+        c,
+        [214.0, 176.0, 104.0],
+        (skin.worn * (0.75 + 0.25 * fine)).clamp(0.0, 1.0),
+    );
+    let copper = blend(
+        [118.0, 68.0, 46.0],
+        [86.0, 52.0, 40.0],
+        smooth(-0.3, 0.5, fine + hollow),
+    );
+    c = blend(
+        c,
+        blend(copper, [150.0, 92.0, 64.0], rubbed * 0.7),
+        skin.copper,
+    );
     c = blend(c, [140.0, 116.0, 74.0], skin.plug * 0.55);
     to_bytes(c)
 }
@@ -86,7 +106,11 @@ pub fn bronze(p: DVec3, normal: DVec3, stands: f64, skin: Skin) -> [u8; 4] {
 /// Warm brown-black lacquer, thinner on edges.
 pub fn lacquer(p: DVec3, stands: f64) -> [u8; 4] {
     let cloud = fractal(p * 0.06, 2, 301);
-    let mut c = blend([56.0, 43.0, 35.0], [49.0, 38.0, 32.0], smooth(-0.6, 0.6, cloud));
+    let mut c = blend(
+        [56.0, 43.0, 35.0],
+        [49.0, 38.0, 32.0],
+        smooth(-0.6, 0.6, cloud),
+    );
     c = blend(c, [38.0, 29.0, 25.0], smooth(0.02, 0.2, -stands) * 0.7);
     c = blend(c, [78.0, 61.0, 49.0], smooth(0.03, 0.25, stands) * 0.6);
     to_bytes(c)
@@ -108,4 +132,23 @@ pub fn paint(solid: &mut Solid, skins: &[Skin], body: Body) {
             Body::Replica => lacquer(solid.points[i], stands[i]),
         })
         .collect();
+}
+
+/// Lead from a river: grey oxide, brown in hollows, paler where rubbed.
+pub fn lead(p: DVec3, stands: f64) -> [u8; 4] {
+    let cloud = fractal(p * 0.16, 3, 501);
+    let fine = fractal(p * 0.9, 3, 502);
+    let mut c = blend(
+        [116.0, 117.0, 118.0],
+        [98.0, 97.0, 95.0],
+        smooth(-0.4, 0.5, cloud),
+    );
+    c = blend(
+        c,
+        [150.0, 148.0, 140.0],
+        0.6 * smooth(0.1, 0.7, fine + 0.4 * cloud),
+    );
+    c = blend(c, [66.0, 61.0, 55.0], 0.85 * smooth(0.005, 0.07, -stands));
+    c = blend(c, [172.0, 173.0, 174.0], 0.7 * smooth(0.01, 0.09, stands));
+    to_bytes(c)
 }

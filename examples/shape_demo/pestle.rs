@@ -49,7 +49,12 @@ fn profile() -> Profile {
 impl Pestle {
     /// Turns the pestle and lays it in the well of `mortar`.
     pub fn rest_in(mortar: &Mortar) -> Self {
-        let mut pestle = Self { profile: profile(), tip: DVec3::ZERO, axis: DVec3::Y, side: DVec3::X };
+        let mut pestle = Self {
+            profile: profile(),
+            tip: DVec3::ZERO,
+            axis: DVec3::Y,
+            side: DVec3::X,
+        };
         // The upright end of the range clears the rim, the other lies in it.
         let (mut clear, mut bitten) = (0.15, 1.1);
         for _ in 0..26 {
@@ -112,7 +117,7 @@ impl Pestle {
     /// How bright a place is worn: the grinding end, a little the grip and top.
     fn worn(&self, s: f64) -> f64 {
         let y = self.profile.at(s).y;
-        let end = 1.0 - smooth(11.0, 22.0, y);
+        let end = 1.0 - smooth(13.0, 25.0, y);
         let grip = 0.4 * smooth(80.0, 95.0, y) * (1.0 - smooth(103.0, 112.0, y));
         end.max(grip).max(0.6 * smooth(165.0, 174.0, y))
     }
@@ -125,14 +130,25 @@ impl Pestle {
             let worn = self.worn(s);
             let rough = 0.10 * fractal(p * 0.25, 3, 21) + 0.03 * fractal(p * 1.2, 2, 22);
             let pits = 0.25 * smooth(0.5, 0.8, fractal(p * 0.6, 2, 23));
-            let h = mix(rough - pits, 0.3 * rough, smooth(0.3, 0.9, worn)) * smooth(0.0, 3.0, self.profile.at(s).x);
-            (self.place(a, s, h - 0.05), Skin { worn: worn * 1.25, ..Skin::default() })
+            let h = mix(rough - pits, 0.3 * rough, smooth(0.3, 0.9, worn))
+                * smooth(0.0, 3.0, self.profile.at(s).x);
+            (
+                self.place(a, s, h - 0.05),
+                Skin {
+                    worn: worn * 1.25,
+                    ..Skin::default()
+                },
+            )
         })
     }
 
     /// The middle of the bright wear to be seen from above, towards azimuth `deg`.
     pub fn bright_place(&self, deg: f64) -> DVec3 {
-        let want = dvec3(libm::sin(deg.to_radians()), 0.9, libm::cos(deg.to_radians()));
+        let want = dvec3(
+            libm::sin(deg.to_radians()),
+            0.9,
+            libm::cos(deg.to_radians()),
+        );
         let s = self.profile.rise_to(14.0, 0.0);
         let mut best = (f64::MIN, DVec3::ZERO);
         for c in 0..360 {
@@ -160,6 +176,10 @@ impl Mortar {
             s += 0.3;
         }
         let out = (q - self.profile.at(best.1)).dot(self.profile.normal(best.1));
-        if out >= 0.0 { best.0.sqrt() } else { -best.0.sqrt() }
+        if out >= 0.0 {
+            best.0.sqrt()
+        } else {
+            -best.0.sqrt()
+        }
     }
 }

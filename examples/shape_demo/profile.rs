@@ -19,7 +19,9 @@ pub struct Pen {
 
 impl Pen {
     pub fn start(r: f64, y: f64) -> Self {
-        Self { points: vec![dvec2(r, y)] }
+        Self {
+            points: vec![dvec2(r, y)],
+        }
     }
 
     fn last(&self) -> DVec2 {
@@ -34,12 +36,20 @@ impl Pen {
 
     /// A cubic curve with two handles.
     pub fn curve(mut self, a: [f64; 2], b: [f64; 2], end: [f64; 2]) -> Self {
-        let (p0, p1, p2, p3) = (self.last(), DVec2::from(a), DVec2::from(b), DVec2::from(end));
+        let (p0, p1, p2, p3) = (
+            self.last(),
+            DVec2::from(a),
+            DVec2::from(b),
+            DVec2::from(end),
+        );
         for i in 1..=48 {
             let t = f64::from(i) / 48.0;
             let u = 1.0 - t;
             self.points.push(
-                p0 * (u * u * u) + p1 * (3.0 * u * u * t) + p2 * (3.0 * u * t * t) + p3 * (t * t * t),
+                p0 * (u * u * u)
+                    + p1 * (3.0 * u * u * t)
+                    + p2 * (3.0 * u * t * t)
+                    + p3 * (t * t * t),
             );
         }
         self
@@ -53,7 +63,8 @@ impl Pen {
         let out = dvec2(along.y, -along.x);
         for i in 1..=24 {
             let a = std::f64::consts::PI * f64::from(i) / 24.0;
-            self.points.push(middle - along * libm::cos(a) + out * libm::sin(a));
+            self.points
+                .push(middle - along * libm::cos(a) + out * libm::sin(a));
         }
         self
     }
@@ -76,7 +87,10 @@ impl Pen {
             }
             points.push(sum / total);
         }
-        Profile { points: resample(&points), step_mm: STEP_MM }
+        Profile {
+            points: resample(&points),
+            step_mm: STEP_MM,
+        }
     }
 }
 

@@ -16,7 +16,8 @@ impl Solid {
         let base = self.points.len() as u32;
         self.points.extend_from_slice(&other.points);
         self.colours.extend_from_slice(&other.colours);
-        self.triangles.extend(other.triangles.iter().map(|t| t.map(|i| i + base)));
+        self.triangles
+            .extend(other.triangles.iter().map(|t| t.map(|i| i + base)));
     }
 
     /// Volume by the divergence theorem; negative if turned inside out.

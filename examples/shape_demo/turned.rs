@@ -36,15 +36,28 @@ pub fn turned<T: Send>(
         cells.push(point(0.0, s));
         for c in 0..count {
             let (a, b) = (first + c, first + (c + 1) % count);
-            triangles.push(if first == 0 { [pole, b, a] } else { [pole, a, b] });
+            triangles.push(if first == 0 {
+                [pole, b, a]
+            } else {
+                [pole, a, b]
+            });
         }
     }
     let (points, extra) = cells.into_iter().unzip();
-    (Solid { points, triangles, colours: Vec::new() }, extra)
+    (
+        Solid {
+            points,
+            triangles,
+            colours: Vec::new(),
+        },
+        extra,
+    )
 }
 
 /// Arc lengths from just after 0 to just before `length`, `step` apart.
 pub fn even_rows(length: f64, step: f64) -> Vec<f64> {
     let count = (length / step) as usize;
-    (1..count).map(|i| i as f64 * length / count as f64).collect()
+    (1..count)
+        .map(|i| i as f64 * length / count as f64)
+        .collect()
 }
