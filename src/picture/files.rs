@@ -85,8 +85,12 @@ fn one(picture: &RgbaImage, width: u32, transparent: bool) -> Result<Sized, Pict
         .to_vec();
     let mut fallback = Vec::new();
     let written = if transparent {
-        PngEncoder::new_with_quality(&mut fallback, CompressionType::Best, FilterType::Adaptive)
-            .write_image(&scaled, width, height, ExtendedColorType::Rgba8)
+        PngEncoder::new_with_quality(
+            &mut fallback,
+            CompressionType::Default,
+            FilterType::Adaptive,
+        )
+        .write_image(&scaled, width, height, ExtendedColorType::Rgba8)
     } else {
         let opaque = image::DynamicImage::ImageRgba8(scaled).into_rgb8();
         JpegEncoder::new_with_quality(&mut fallback, JPEG_QUALITY).write_image(

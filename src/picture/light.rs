@@ -14,11 +14,11 @@ pub(super) struct Studio {
 }
 
 /// Strength of the key light.
-const KEY: f32 = 2.5;
+const KEY: f32 = 3.3;
 /// Half-angle of the key light's box, as a tangent: how soft its shadows are.
 pub(super) const KEY_SPREAD: f32 = 0.22;
 /// Light that comes off the object's own surfaces into its hollows.
-const BOUNCE: f32 = 0.16;
+const BOUNCE: f32 = 0.22;
 
 impl Studio {
     pub(super) fn around(axes: &Axes) -> Self {
@@ -38,16 +38,16 @@ impl Studio {
     pub(super) fn sky(&self, from: Vec3) -> Vec3 {
         let height = from.dot(self.up);
         let (floor, horizon, zenith) = (
-            Vec3::new(0.34, 0.32, 0.29),
-            Vec3::splat(0.46),
-            Vec3::new(0.74, 0.77, 0.82),
+            Vec3::new(0.50, 0.47, 0.43),
+            Vec3::splat(0.66),
+            Vec3::new(1.02, 1.05, 1.10),
         );
         let base = if height >= 0.0 {
             horizon.lerp(zenith, height)
         } else {
             horizon.lerp(floor, (-height * 2.0).min(1.0))
         };
-        base + Vec3::splat(1.3 * smooth_step(0.80, 0.97, from.dot(self.strip)))
+        base + Vec3::splat(1.8 * smooth_step(0.80, 0.97, from.dot(self.strip)))
     }
 
     /// Light that a mirror would see there: the sky and the box of the key.

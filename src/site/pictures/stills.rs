@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 /// Pixels of the overview: five to four leaves room for letters on either side.
 pub(crate) const PLATE_PX: [u32; 2] = [1600, 1280];
 /// Pixels of a detail's still.
-const DETAIL_PX: [u32; 2] = [1200, 960];
+const DETAIL_PX: [u32; 2] = [960, 768];
 /// Share of the overview's width and height left free around the object.
 const PLATE_MARGIN: f64 = 0.12;
 /// A detail fills this share of its still's half height.
