@@ -1,101 +1,80 @@
-//! Three cast feet in the form of lion's paws; one is worn short.
+//! The three cast feet and what was done beneath them.
 
-use glam::{DVec3, dvec3};
+use crate::Body;
+use crate::maths::{TURN, outward, pow, rough, smoothstep};
+use crate::turning::Nature;
+use glam::DVec3;
 
-use crate::noise::{blend_max, blend_min, fractal};
-use crate::sculpt::{Limb, ellipsoid, skin};
-use crate::solid::Solid;
+/// Azimuths of the feet in degrees; the first is the worn one.
+pub(crate) const FEET_DEG: [f64; 3] = [315.0, 75.0, 195.0];
+/// Distance of the feet from the axis, their radius and their height, millimetres.
+pub(crate) const FOOT_FROM_AXIS: f64 = 46.9;
+const FOOT_RADIUS: f64 = 9.0;
+const FOOT_HEIGHT: f64 = 8.5;
+/// What wear took from the short foot, millimetres; the pad below it makes this good.
+pub(crate) const WORN_BY: f64 = 2.4;
+const PAD_RADIUS: f64 = 7.0;
+const PAD_CHAMFER: f64 = 0.7;
+/// Radius of the rough dots where supports were broken off, millimetres.
+const SCAR_RADIUS: f64 = 1.2;
 
-/// Azimuths of the feet; the first is the worn one.
-pub const FEET_DEG: [f64; 3] = [315.0, 75.0, 195.0];
-/// Metal the worn foot has lost, mm.
-pub const WORN_MM: f64 = 2.4;
-/// Distance of a foot's middle from the axis.
-pub const FOOT_R: f64 = 47.0;
-
-/// The paw in its frame: x along the ring, y up, z outwards.
-struct Paw {
-    leg: Limb,
-    toes: [Limb; 2],
+/// Where a foot meets the ground.
+pub(crate) fn foot(i: usize) -> DVec3 {
+    outward(FEET_DEG[i].to_radians()) * FOOT_FROM_AXIS
 }
 
-impl Paw {
-    fn draw() -> Self {
-        let toe = |x: f64| {
-            let z = 8.4 - 0.24 * x;
-            Limb::new(&[
-                [x * 0.8, 8.6, 2.0, 2.6],
-                [x, 6.9, z - 2.2, 2.75],
-                [x * 1.04, 4.4, z + 0.7, 2.6],
-                [x * 1.05, 1.6, z + 1.9, 2.2],
-            ])
-        };
-        Self {
-            leg: Limb::new(&[
-                [0.0, 14.0, -1.0, 11.4],
-                [0.0, 8.0, -0.5, 9.8],
-                [0.0, 5.0, 0.0, 8.8],
-            ]),
-            toes: [toe(2.6), toe(7.6)],
-        }
-    }
-
-    fn distance(&self, p: DVec3) -> f64 {
-        let q = dvec3(p.x.abs(), p.y, p.z);
-        let mut d = blend_min(
-            self.leg.distance(p),
-            ellipsoid(p, dvec3(0.0, 3.6, 1.0), dvec3(10.6, 5.4, 8.6)),
-            2.0,
-        );
-        for toe in &self.toes {
-            d = blend_min(d, toe.distance(q), 0.3);
-        }
-        d
-    }
+/// The scars lie on two rings of the underside.
+pub(crate) fn scars() -> Vec<DVec3> {
+    let inner = (0..9).map(|i| (i, 9.0, 24.0, 0.3));
+    let outer = (0..12).map(|i| (i, 12.0, 43.0, 0.5));
+    inner
+        .chain(outer)
+        .map(|(i, of, r, shift)| outward((f64::from(i) + shift) / of * TURN) * r)
+        .filter(|p| (0..3).all(|i| p.distance(foot(i)) > FOOT_RADIUS + 2.5))
+        .collect()
 }
 
-/// One foot, closed; its hidden top lies inside the base.
-pub fn foot(number: usize, cell: f64) -> Solid {
-    let a = FEET_DEG[number].to_radians();
-    let (sin, cos) = (libm::sin(a), libm::cos(a));
-    let place = |p: DVec3| {
-        let out = p.z + FOOT_R;
-        dvec3(out * sin + p.x * cos, p.y, out * cos - p.x * sin)
-    };
-    let paw = Paw::draw();
-    let mut solid = skin(
-        dvec3(-15.0, -1.0, -15.0),
-        dvec3(15.0, 16.5, 16.0),
-        cell,
-        |p| {
-            let d = paw.distance(p);
-            let floor = if number == 0 {
-                // Worn flat by dragging, with a few scores.
-                WORN_MM - 0.12 * fractal(dvec3(p.x * 0.9, 0.0, p.z * 0.12), 2, 31).abs()
+/// Draws feet, pad and scars down from the underside.
+pub(crate) fn shape(body: Body, point: &mut DVec3, nature: &mut Nature) {
+    let flat = DVec3::new(point.x, 0.0, point.z);
+    let ground = point.y;
+    for i in 0..3 {
+        let d = flat.distance(foot(i));
+        if d >= FOOT_RADIUS {
+            continue;
+        }
+        let q = d / FOOT_RADIUS;
+        let mut down = FOOT_HEIGHT * pow(1.0 - pow(q, 5.0), 0.36);
+        if i == 0 {
+            let rubbed = 0.08 * rough(flat * 0.5, 2, 61);
+            down = down.min(FOOT_HEIGHT - WORN_BY + rubbed.min(0.0));
+            if body == Body::Replica {
+                down = down.max(pad(d));
             } else {
-                0.0
-            };
-            // The underside of the base, below which the paw shows.
-            let r = dvec3(p.x, 0.0, p.z + FOOT_R).length();
-            let ring = (r - 57.0).max(0.0);
-            let under = 11.3 + 3.3 * (1.0 - ((r - 41.0) / 6.0).clamp(0.0, 1.0)) + 0.2 * ring * ring;
-            let joined = blend_min(d, under + 0.4 - p.y, 2.0).max(d - 2.2);
-            let edge = if number == 0 { 0.4 } else { 0.9 };
-            blend_max(joined, floor - p.y, edge)
-                .max(p.y - under - 1.6)
-                .max((p.y - 10.6).min(r - 58.6))
-        },
-    );
-    for p in &mut solid.points {
-        *p = place(*p);
+                nature.rubbed = 0.8 * smoothstep(5.0, 6.0, down);
+            }
+        }
+        nature.bare = nature.bare.max(0.5 * smoothstep(8.0, 8.5, down));
+        // Where the foot is shallow the grain of the wall stays.
+        let bottom = FOOT_HEIGHT - down;
+        point.y = ground.min(bottom + (ground - FOOT_HEIGHT) * (1.0 - down / FOOT_HEIGHT));
     }
-    solid
+    if body == Body::Replica {
+        for scar in scars() {
+            let d = flat.distance(scar) / SCAR_RADIUS;
+            if d < 1.0 {
+                let stump = 0.28 + 0.22 * rough(flat * 2.4, 2, 63);
+                point.y -= stump * smoothstep(1.0, 0.7, d);
+                nature.bare = nature.bare.max(smoothstep(1.0, 0.6, d));
+            }
+        }
+    }
 }
 
-/// Middle of the sole of a foot.
-pub fn sole(number: usize) -> DVec3 {
-    let a = FEET_DEG[number].to_radians();
-    let r = FOOT_R + 2.5;
-    let y = if number == 0 { WORN_MM } else { 0.0 };
-    dvec3(r * libm::sin(a), y, r * libm::cos(a))
+/// How far the pad reaches below the wall at a distance from its middle.
+fn pad(d: f64) -> f64 {
+    if d > PAD_RADIUS {
+        return 0.0;
+    }
+    FOOT_HEIGHT - (d - (PAD_RADIUS - PAD_CHAMFER)).max(0.0)
 }

@@ -1,244 +1,186 @@
-//! The hare of the frieze, leaping to the right, and the sprig between hares.
-//! Drawn by hand as strokes: x, y and half width in mm, about the body's middle.
+//! The leaping hare of the frieze and the sprig between the hares, drawn as strokes.
 
-use glam::{DVec2, dvec2};
+use crate::relief::Relief;
+use crate::stroke::{Stroke, cut, melted};
+use glam::DVec2;
 
-use crate::field::{Stroke, heap};
-use crate::noise::smooth;
+/// Millimetres between the net's points.
+const NET: f64 = 0.1;
 
-pub struct Hare {
-    far: Vec<Stroke>,
-    near: Vec<Stroke>,
-    over: Vec<Stroke>,
-    incised: Vec<Stroke>,
+/// A hare at full stretch, running to the right, about 28 mm long; origin at its middle.
+pub(crate) fn hare(softness: f64) -> Relief {
+    let far_legs = [
+        Stroke::new(
+            0.75,
+            &[
+                [8.2, -1.4, 1.5],
+                [10.6, -3.6, 0.95],
+                [12.6, -4.3, 0.6],
+                [14.2, -4.2, 0.55],
+            ],
+        ),
+        Stroke::new(
+            0.75,
+            &[
+                [-6.6, -1.6, 1.7],
+                [-9.4, -4.4, 0.95],
+                [-11.8, -4.7, 0.65],
+                [-13.6, -5.6, 0.6],
+            ],
+        ),
+    ];
+    let near = [
+        // Back and belly, arched like a drawn bow.
+        Stroke::new(
+            1.55,
+            &[
+                [-7.2, 0.1, 2.9],
+                [-3.2, 1.7, 3.4],
+                [1.0, 1.8, 3.05],
+                [4.6, 0.7, 3.0],
+                [7.4, 0.6, 2.5],
+            ],
+        ),
+        // Neck and head.
+        Stroke::new(
+            1.5,
+            &[
+                [6.6, 1.2, 2.3],
+                [8.7, 3.1, 1.75],
+                [10.2, 4.3, 1.75],
+                [11.7, 3.8, 1.4],
+                [12.7, 3.3, 0.95],
+            ],
+        ),
+        // Haunch, hock and long foot, kicked out behind.
+        Stroke::new(
+            1.65,
+            &[
+                [-4.6, 0.2, 2.6],
+                [-6.6, -0.6, 2.9],
+                [-8.6, -2.2, 1.5],
+                [-11.0, -2.9, 0.85],
+                [-13.0, -2.5, 0.7],
+                [-15.2, -3.2, 0.6],
+            ],
+        ),
+        // Fore leg, reaching.
+        Stroke::new(
+            1.35,
+            &[
+                [6.2, -0.4, 2.0],
+                [8.8, -1.9, 1.25],
+                [11.4, -2.1, 0.8],
+                [13.6, -1.6, 0.65],
+                [15.3, -1.9, 0.6],
+            ],
+        ),
+        // Scut.
+        Stroke::new(
+            1.0,
+            &[[-9.0, 1.6, 0.9], [-10.4, 2.9, 1.0], [-11.2, 3.9, 0.6]],
+        ),
+    ];
+    let ears = [
+        Stroke::new(
+            0.9,
+            &[
+                [10.0, 5.0, 0.6],
+                [8.0, 6.9, 0.95],
+                [5.4, 8.2, 0.85],
+                [3.0, 8.6, 0.3],
+            ],
+        ),
+        Stroke::new(
+            1.15,
+            &[
+                [9.6, 4.9, 0.7],
+                [6.8, 5.9, 1.05],
+                [4.0, 6.3, 0.95],
+                [1.5, 5.9, 0.35],
+            ],
+        ),
+    ];
+    let graver = [
+        // The turn of the haunch and of the shoulder.
+        Stroke::new(
+            1.0,
+            &[
+                [-3.4, -1.6, 0.22],
+                [-2.7, 0.6, 0.36],
+                [-3.9, 2.5, 0.32],
+                [-5.8, 3.2, 0.2],
+            ],
+        ),
+        Stroke::new(1.0, &[[4.4, -1.6, 0.2], [4.0, 0.0, 0.32], [4.9, 1.8, 0.2]]),
+        // Inside of the ears.
+        Stroke::new(1.0, &[[8.6, 5.3, 0.2], [6.4, 5.95, 0.4], [3.4, 6.15, 0.2]]),
+        Stroke::new(
+            1.0,
+            &[[8.3, 6.7, 0.15], [5.6, 8.0, 0.32], [4.0, 8.35, 0.15]],
+        ),
+        // Mouth, and toes of the two near feet.
+        Stroke::new(1.0, &[[13.1, 2.8, 0.18], [11.8, 2.85, 0.16]]),
+        Stroke::new(1.0, &[[14.4, -1.75, 0.13], [15.5, -1.95, 0.13]]),
+        Stroke::new(1.0, &[[-14.2, -2.9, 0.13], [-15.4, -3.3, 0.13]]),
+    ];
+    let ribs: Vec<Stroke> = (0..3)
+        .map(|i| {
+            let x = -0.6 + 1.5 * f64::from(i);
+            Stroke::new(
+                1.0,
+                &[[x, 0.4, 0.12], [x - 0.5, 1.8, 0.24], [x - 0.2, 3.2, 0.12]],
+            )
+        })
+        .collect();
+    let eye = DVec2::new(10.9, 4.55);
+    Relief::sample(DVec2::new(-17.0, -8.0), DVec2::new(17.0, 10.0), NET, |p| {
+        let mut h = melted(&near, p, 0.5);
+        h -= 0.5 * cut(&graver, p) + 0.22 * cut(&ribs, p);
+        let ring = p.distance(eye);
+        h -= 0.4 * crate::maths::bell(ring - 0.62, 0.2);
+        h += 0.25 * crate::maths::bell(ring, 0.42);
+        let behind = melted(&far_legs, p, 0.3);
+        let above = melted(&ears, p, 0.2) - 0.45 * cut(&graver, p);
+        h.max(behind).max(above).max(0.0)
+    })
+    .softened(softness)
 }
 
-impl Hare {
-    pub fn draw() -> Self {
-        let s = |points: &[[f64; 3]], swell: f64, lift: f64| Stroke::new(points, swell, lift);
-        Self {
-            far: vec![
-                s(
-                    &[
-                        [-5.2, -1.8, 1.5],
-                        [-7.4, -4.4, 1.2],
-                        [-10.2, -5.6, 0.75],
-                        [-12.6, -8.2, 0.6],
-                        [-13.4, -8.6, 0.4],
-                    ],
-                    0.45,
-                    0.2,
-                ),
-                s(
-                    &[
-                        [4.6, -0.6, 1.3],
-                        [6.6, -3.6, 0.95],
-                        [9.0, -6.2, 0.65],
-                        [10.6, -8.0, 0.62],
-                        [11.5, -8.2, 0.4],
-                    ],
-                    0.45,
-                    0.2,
-                ),
-                s(
-                    &[
-                        [8.6, 5.6, 0.7],
-                        [7.3, 8.6, 1.15],
-                        [5.0, 11.2, 1.15],
-                        [3.0, 12.4, 0.75],
-                        [2.2, 12.7, 0.2],
-                    ],
-                    0.42,
-                    0.25,
-                ),
-            ],
-            near: vec![
-                // Back and belly: high over the loins, drawn in at the flank, deep in the chest.
-                s(
-                    &[
-                        [-7.0, 0.4, 2.9],
-                        [-4.4, 2.6, 3.4],
-                        [-0.6, 3.7, 3.0],
-                        [3.0, 2.6, 3.1],
-                        [5.2, 1.2, 2.7],
-                    ],
-                    0.52,
-                    0.12,
-                ),
-                s(
-                    &[[5.0, 1.6, 2.4], [7.0, 3.4, 1.9], [8.6, 4.6, 1.6]],
-                    0.56,
-                    0.12,
-                ),
-                s(
-                    &[[-9.0, 2.0, 1.2], [-10.5, 3.6, 1.2], [-10.9, 5.0, 0.5]],
-                    0.7,
-                    0.2,
-                ),
-            ],
-            over: vec![
-                // Thigh, then the long hind foot stretched out behind.
-                s(
-                    &[[-5.4, 0.4, 2.9], [-7.4, -1.2, 2.6], [-9.4, -2.6, 1.3]],
-                    0.62,
-                    0.2,
-                ),
-                s(
-                    &[
-                        [-9.0, -2.4, 1.35],
-                        [-11.4, -2.9, 0.9],
-                        [-12.8, -4.8, 0.75],
-                        [-14.2, -6.6, 0.75],
-                        [-15.2, -7.4, 0.45],
-                    ],
-                    0.6,
-                    0.25,
-                ),
-                // Shoulder and foreleg reaching forward.
-                s(
-                    &[
-                        [4.6, 1.2, 1.9],
-                        [6.6, -1.0, 1.45],
-                        [9.4, -2.6, 0.9],
-                        [12.2, -4.0, 0.7],
-                        [14.0, -4.9, 0.72],
-                        [14.9, -5.0, 0.4],
-                    ],
-                    0.6,
-                    0.2,
-                ),
-                // Head: skull to muzzle.
-                s(
-                    &[
-                        [8.3, 4.7, 1.9],
-                        [9.6, 4.3, 1.75],
-                        [10.9, 3.5, 1.3],
-                        [11.6, 3.0, 1.05],
-                    ],
-                    0.66,
-                    0.2,
-                ),
-                // Ear laid back on the wind.
-                s(
-                    &[
-                        [8.0, 5.6, 0.8],
-                        [6.2, 7.6, 1.3],
-                        [3.2, 9.2, 1.4],
-                        [0.6, 9.8, 0.95],
-                        [-0.6, 9.9, 0.25],
-                    ],
-                    0.42,
-                    0.4,
-                ),
-            ],
-            incised: vec![
-                s(
-                    &[
-                        [7.0, 6.8, 0.2],
-                        [5.2, 8.2, 0.42],
-                        [3.0, 9.2, 0.45],
-                        [0.9, 9.7, 0.2],
-                    ],
-                    1.0,
-                    0.0,
-                ),
-                s(
-                    &[
-                        [-3.4, 2.6, 0.15],
-                        [-3.0, 0.4, 0.24],
-                        [-4.4, -1.8, 0.22],
-                        [-6.2, -3.0, 0.12],
-                    ],
-                    1.0,
-                    0.0,
-                ),
-                s(
-                    &[[-0.6, 0.9, 0.1], [0.2, 1.9, 0.2], [0.2, 3.2, 0.1]],
-                    1.0,
-                    0.0,
-                ),
-                s(
-                    &[[1.2, 0.7, 0.1], [2.0, 1.7, 0.2], [2.0, 3.0, 0.1]],
-                    1.0,
-                    0.0,
-                ),
-                s(
-                    &[[10.4, 2.6, 0.1], [11.4, 2.5, 0.2], [12.2, 2.5, 0.1]],
-                    1.0,
-                    0.0,
-                ),
-                s(&[[-14.3, -6.6, 0.1], [-15.1, -7.2, 0.15]], 1.0, 0.0),
-            ],
-        }
+/// A sprig with five leaves, 17 mm tall, to stand between two hares.
+pub(crate) fn sprig(softness: f64) -> Relief {
+    let mut parts = vec![Stroke::new(
+        0.75,
+        &[
+            [0.3, -8.6, 0.5],
+            [-0.3, -4.0, 0.45],
+            [0.3, 0.5, 0.4],
+            [0.0, 4.6, 0.35],
+        ],
+    )];
+    let mut veins = Vec::new();
+    for (x, y, rise, size) in [
+        (1.0, -5.2, 1.7, 0.85),
+        (-1.0, -2.8, 1.8, 0.9),
+        (1.0, -0.4, 2.0, 0.85),
+        (-1.0, 1.6, 2.0, 0.75),
+    ] {
+        let leaf = [
+            [0.0, y - 0.6, 0.25],
+            [x * 1.1, y + rise * 0.35, size],
+            [x * 2.0, y + rise * 0.8, size * 0.75],
+            [x * 2.7, y + rise * 1.5, 0.12],
+        ];
+        parts.push(Stroke::new(0.95, &leaf));
+        veins.push(Stroke::new(1.0, &leaf.map(|k| [k[0], k[1], 0.17])));
     }
-
-    /// Height of the relief at `p` (mm from the hare's middle), about 1.8 mm at most.
-    pub fn height(&self, p: DVec2) -> f64 {
-        if p.x.abs() > 18.0 || p.y.abs() > 13.0 {
-            return 0.0;
-        }
-        let far = heap(&self.far, p, 0.3);
-        let near = heap(&self.near, p, 0.7);
-        let over = heap(&self.over, p, 0.45);
-        let mut h = far.max(near).max(0.0);
-        if over > 0.0 {
-            // Limbs in front ride half on what lies behind them.
-            h = -crate::noise::blend_min(-h, -(over + 0.3 * near.min(over)), 0.35);
-        }
-        let mut cut: f64 = 0.0;
-        for line in &self.incised {
-            let (d, r) = line.near(p);
-            cut = cut.max(0.3 * (1.0 - smooth(0.1 * r, 1.6 * r, d)) * (r / 0.22).min(1.3));
-        }
-        let eye = p.distance(dvec2(9.55, 5.0));
-        cut = cut.max(0.5 * (1.0 - smooth(0.1, 0.22, (eye - 0.52).abs())));
-        (h - cut.min(h)).max(0.0) * 0.92
-    }
-}
-
-/// A sprig of three leaves on a bent stem, growing from the ground line.
-pub fn sprig() -> Vec<Stroke> {
-    let s = |points: &[[f64; 3]], swell: f64, lift: f64| Stroke::new(points, swell, lift);
-    vec![
-        s(
-            &[
-                [0.6, -11.0, 0.45],
-                [0.0, -7.0, 0.4],
-                [0.4, -2.0, 0.36],
-                [0.0, 2.5, 0.3],
-            ],
-            0.7,
-            0.25,
-        ),
-        s(
-            &[
-                [0.0, 1.8, 0.3],
-                [-0.2, 4.0, 1.15],
-                [0.1, 6.2, 0.8],
-                [0.3, 7.6, 0.1],
-            ],
-            0.55,
-            0.2,
-        ),
-        s(
-            &[
-                [0.3, -2.8, 0.25],
-                [-1.5, -1.0, 0.85],
-                [-2.5, 1.0, 0.6],
-                [-2.7, 2.2, 0.1],
-            ],
-            0.6,
-            0.2,
-        ),
-        s(
-            &[
-                [0.2, -5.0, 0.25],
-                [1.8, -3.6, 0.85],
-                [2.7, -1.6, 0.6],
-                [2.9, -0.4, 0.1],
-            ],
-            0.6,
-            0.2,
-        ),
-    ]
+    // The bud at the top.
+    parts.push(Stroke::new(
+        1.1,
+        &[[0.0, 4.2, 0.4], [0.0, 6.0, 1.05], [0.1, 8.4, 0.15]],
+    ));
+    Relief::sample(DVec2::new(-4.0, -9.5), DVec2::new(4.0, 9.5), NET, |p| {
+        (melted(&parts, p, 0.3) - 0.3 * cut(&veins, p)).max(0.0)
+    })
+    .softened(softness)
 }

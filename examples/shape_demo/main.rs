@@ -1,169 +1,212 @@
-//! Shapes the models of the demonstration objects and writes them below
-//! `content/`, with the places of their details.
+//! Shapes the demonstration's objects and writes them into `content/`.
 //!
-//! ```text
-//! cargo run --release --example shape_demo            write the files
-//! cargo run --release --example shape_demo -- --check compare, write nothing
-//! ```
-//!
-//! The same source writes the same bytes every time on the same kind of
-//! machine: seeds are fixed and nothing depends on the order of threads.
+//! `cargo run --release --example shape_demo` writes the models; with `-- --check` it only says
+//! whether the files there are those it would write; with `-- --anchors FILE` it also lists where
+//! each detail lies. All scatter comes from fixed seeds and the mathematics from `libm`, so the
+//! same program makes the same bytes. The objects are invented.
 
-#![allow(missing_docs, reason = "a program, not a library")]
-
-mod bodies;
-mod face;
+mod anchors;
 mod feet;
-mod field;
 mod hare;
-mod letters;
+mod heron;
+mod lettering;
+mod mask;
+mod maths;
+mod mending;
+mod mends;
 mod mortar;
-mod noise;
 mod patina;
 mod pestle;
-mod places;
+mod pictures;
 mod profile;
-mod sculpt;
-mod solid;
+mod relief;
+mod stroke;
 mod token;
-mod turned;
+mod turning;
 
+use anchors::Anchor;
+use counterpart::mesh::{GlbFacts, Mesh, NamedMesh, glb_plain, is_closed};
+use glam::DVec3;
+use maths::noise;
+use mortar::Mortar;
+use patina::Finish;
+use pestle::Pestle;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-
-use counterpart::mesh::{GlbFacts, Mesh, NamedMesh, glb_plain};
-use serde_json::json;
-
-use mortar::{Body, Mortar};
-use pestle::Pestle;
-use places::{Surfaces, places, rewrite};
-use solid::Solid;
 use token::Token;
+use turning::Net;
+
+/// Triangles of the meshes.
+const MORTAR_TRIANGLES: usize = 166_000;
+const PESTLE_TRIANGLES: usize = 34_000;
+const TOKEN_TRIANGLES: usize = 60_000;
+
+const CREDIT: &str = "Invented for demonstration; Brackwater Museum is not a real museum";
+
+/// Which of the two bodies is shaped.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Body {
+    Original,
+    Replica,
+}
+
+impl Body {
+    pub(crate) fn pick<T>(self, original: T, replica: T) -> T {
+        match self {
+            Self::Original => original,
+            Self::Replica => replica,
+        }
+    }
+}
 
 /// A file and what belongs in it.
-type Due = (PathBuf, Vec<u8>);
+struct Output {
+    path: PathBuf,
+    bytes: Vec<u8>,
+}
 
 fn main() -> ExitCode {
-    let check = match std::env::args().skip(1).collect::<Vec<_>>().as_slice() {
-        [] => false,
-        [only] if only == "--check" => true,
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let (check, list) = match arguments.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        [] => (false, None),
+        ["--check"] => (true, None),
+        ["--anchors", file] => (false, Some(PathBuf::from(file))),
         _ => {
-            eprintln!("shape_demo: write nothing after its name, or --check");
+            eprintln!("usage: shape_demo [--check | --anchors FILE]");
             return ExitCode::from(2);
         }
     };
-    let content = Path::new(env!("CARGO_MANIFEST_DIR")).join("content");
-    match due(&content).and_then(|files| {
+    let shaped = shape(&Path::new(env!("CARGO_MANIFEST_DIR")).join("content"));
+    let done = shaped.and_then(|(outputs, anchors)| {
         if check {
-            compare(&files)
+            compare(&outputs)
         } else {
-            write(&files)
+            write(&outputs, list.as_deref(), &anchors)
         }
-    }) {
+    });
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
-            eprintln!("shape_demo: {message}");
+            eprintln!("{message}");
             ExitCode::FAILURE
         }
     }
 }
 
-/// Everything this program answers for, in a fixed order.
-fn due(content: &Path) -> Result<Vec<Due>, String> {
-    let mortar = Mortar::new()?;
-    let pestle = Pestle::rest_in(&mortar);
-    let token = Token::new()?;
-    let [original_mortar, replica_mortar] =
-        [Body::Original, Body::Replica].map(|b| bodies::mortar(&mortar, b));
-    let [original_pestle, replica_pestle] =
-        [Body::Original, Body::Replica].map(|b| bodies::pestle(&pestle, b));
-    let token_body = token.body();
-    let parts = [
-        (
-            "brackwater-mortar/models/original-mortar.glb",
+fn shape(content: &Path) -> Result<(Vec<Output>, Vec<Anchor>), String> {
+    let object = content.join("brackwater-mortar");
+    let models = object.join("models");
+    let mut bodies = Vec::new();
+    let mut outputs = Vec::new();
+    let mut anchors = Vec::new();
+    let mut pose = None;
+    for body in [Body::Original, Body::Replica] {
+        let mortar = Mortar::new(body);
+        let pestle = Pestle::new(body);
+        let net = mortar.net();
+        // Both bodies hold the pestle in the same place, as the copy was made from one scan.
+        let pose = *pose.get_or_insert_with(|| pestle.pose(&mortar, &net));
+        let name = body.pick("original", "replica");
+        let finish = body.pick(Finish::BellMetal, Finish::Lacquer);
+        let gaps = body.pick(gaps(&mortar), Vec::new());
+        let colours = patina::paint(finish, &net);
+        let mesh = net.mesh(&colours, MORTAR_TRIANGLES, |p| in_gap(&gaps, p));
+        outputs.push(output(
+            models.join(format!("{name}-mortar.glb")),
             "mortar",
-            &original_mortar,
-        ),
-        (
-            "brackwater-mortar/models/original-pestle.glb",
-            "pestle",
-            &original_pestle,
-        ),
-        (
-            "brackwater-mortar/models/replica-mortar.glb",
-            "mortar",
-            &replica_mortar,
-        ),
-        (
-            "brackwater-mortar/models/replica-pestle.glb",
-            "pestle",
-            &replica_pestle,
-        ),
-        (
-            "pilgrim-token/models/original-token.glb",
-            "token",
-            &token_body,
-        ),
-    ];
-    let mut files = Vec::new();
-    for (file, name, solid) in parts {
-        files.push((
-            content.join(file),
-            glb(name, solid).map_err(|e| format!("content/{file}: {e}"))?,
-        ));
+            &mesh,
+        )?);
+        let pestle_net: Net = pestle.net(pose);
+        let colours = patina::paint(finish, &pestle_net);
+        let pestle_mesh = pestle_net.mesh(&colours, PESTLE_TRIANGLES, |_| false);
+        let path = models.join(format!("{name}-pestle.glb"));
+        outputs.push(output(path, "pestle", &pestle_mesh)?);
+        bodies.push([mesh, pestle_mesh]);
+        anchors.extend(match body {
+            Body::Original => anchors::of_original(&mortar, &pestle, pose),
+            Body::Replica => anchors::of_replica(&mortar),
+        });
     }
-    let on = Surfaces {
-        original_mortar: &original_mortar,
-        original_pestle: &original_pestle,
-        replica_mortar: &replica_mortar,
-        token: &token_body,
-    };
-    for place in places(&mortar, &pestle, &token, &on) {
-        let file = content.join(place.folder).join("record.toml");
-        let record =
-            std::fs::read_to_string(&file).map_err(|e| format!("{}: {e}", file.display()))?;
-        files.push((file, rewrite(&record, &place)?.into_bytes()));
-    }
-    Ok(files)
+    let token = Token::new();
+    let net = token.net();
+    let mesh = net.mesh(&patina::paint(Finish::Lead, &net), TOKEN_TRIANGLES, |_| {
+        false
+    });
+    let path = content.join("pilgrim-token/models/original-token.glb");
+    outputs.push(output(path, "token", &mesh)?);
+    anchors.extend(anchors::of_token(&token));
+    outputs.extend(pictures::all(&object, &bodies)?);
+    Ok((outputs, anchors))
 }
 
-fn glb(name: &str, solid: &Solid) -> Result<Vec<u8>, String> {
-    let mesh = Mesh::new(solid.positions(), solid.triangles.clone())
-        .and_then(|mesh| mesh.with_colours(solid.colours.clone()))
-        .map_err(|e| e.to_string())?;
+/// Places that the scanner did not see, each with the radius of the hole left there.
+fn gaps(mortar: &Mortar) -> Vec<(DVec3, f64)> {
+    let wall = |y: f64, azimuth_deg: f64| {
+        let station = mortar.wall(y);
+        mortar.spot(station, azimuth_deg.to_radians()).point
+    };
+    let well = mortar
+        .stations
+        .iter()
+        .find(|s| s.along > mortar.marks.rim && s.point.y < 31.0);
+    let beside = well.map(|s| mortar.spot(s, 258f64.to_radians()).point);
+    let mut gaps = vec![(wall(36.4, 262.0), 2.6), (wall(79.6, 108.0), 2.0)];
+    gaps.extend(beside.map(|p| (p, 3.4)));
+    gaps
+}
+
+fn in_gap(gaps: &[(DVec3, f64)], p: DVec3) -> bool {
+    gaps.iter().any(|(centre, radius)| {
+        let d = p.distance(*centre);
+        d < radius * 2.0 && d + 1.3 * noise(p * 0.9, 301) + 0.5 * noise(p * 2.4, 302) < *radius
+    })
+}
+
+fn output(path: PathBuf, part: &str, mesh: &Mesh) -> Result<Output, String> {
     let facts = GlbFacts {
-        copyright: Some("Invented for demonstration; made by examples/shape_demo".to_owned()),
-        extras: json!({ "invented": true }),
+        copyright: Some(CREDIT.to_owned()),
+        ..GlbFacts::default()
     };
-    glb_plain(&[NamedMesh { name, mesh: &mesh }], &facts).map_err(|e| e.to_string())
+    let bytes = glb_plain(&[NamedMesh { name: part, mesh }], &facts).map_err(|e| e.to_string())?;
+    let state = if is_closed(mesh) { "closed" } else { "open" };
+    println!(
+        "{}: {} triangles, {state}, {} KB",
+        path.file_name().unwrap_or_default().display(),
+        mesh.triangles().len(),
+        bytes.len() / 1000
+    );
+    Ok(Output { path, bytes })
 }
 
-fn write(files: &[Due]) -> Result<(), String> {
-    for (file, bytes) in files {
-        let named = |e: std::io::Error| format!("{}: {e}", file.display());
-        if let Some(folder) = file.parent() {
-            std::fs::create_dir_all(folder).map_err(named)?;
-        }
-        std::fs::write(file, bytes).map_err(named)?;
-        println!("{} ({} bytes)", file.display(), bytes.len());
+fn write(outputs: &[Output], list: Option<&Path>, anchors: &[Anchor]) -> Result<(), String> {
+    for output in outputs {
+        let folder = output.path.parent().unwrap_or(Path::new("."));
+        std::fs::create_dir_all(folder)
+            .and_then(|()| std::fs::write(&output.path, &output.bytes))
+            .map_err(|e| format!("{}: cannot be written: {e}", output.path.display()))?;
+    }
+    if let Some(file) = list {
+        let text = format!("{:#}\n", anchors::listed(anchors));
+        std::fs::write(file, text)
+            .map_err(|e| format!("{}: cannot be written: {e}", file.display()))?;
     }
     Ok(())
 }
 
-fn compare(files: &[Due]) -> Result<(), String> {
-    let mut stale = Vec::new();
-    for (file, bytes) in files {
-        let same = std::fs::read(file).is_ok_and(|there| there == *bytes);
-        if !same {
-            stale.push(file.display().to_string());
+fn compare(outputs: &[Output]) -> Result<(), String> {
+    let mut differing = Vec::new();
+    for output in outputs {
+        match std::fs::read(&output.path) {
+            Ok(bytes) if bytes == output.bytes => {}
+            Ok(_) => differing.push(format!(
+                "{}: is not what this program makes; run it without --check to write it again",
+                output.path.display()
+            )),
+            Err(e) => differing.push(format!("{}: cannot be read: {e}", output.path.display())),
         }
     }
-    if stale.is_empty() {
-        println!("{} files are as they would be written", files.len());
+    if differing.is_empty() {
         return Ok(());
     }
-    Err(format!(
-        "not as they would be written; run without --check: {}",
-        stale.join(", ")
-    ))
+    Err(differing.join("\n"))
 }

@@ -1,154 +1,119 @@
-//! Colour of metal by shape and wear: dark and green in hollows, golden where rubbed.
+//! Colour from the shape: crevices keep verdigris and dirt, edges are rubbed bright.
 
+use crate::maths::{mix, rough, smoothstep};
+use crate::turning::{Bend, Nature, Net};
 use glam::DVec3;
 use rayon::prelude::*;
 
-use crate::mortar::{Body, Skin};
-use crate::noise::{fractal, smooth};
-use crate::solid::Solid;
+/// Colours as sRGB, 0 to 255.
+type Rgb = DVec3;
 
-type Rgb = [f64; 3];
-
-fn blend(a: Rgb, b: Rgb, t: f64) -> Rgb {
-    std::array::from_fn(|i| a[i] + (b[i] - a[i]) * t)
+const fn rgb(r: f64, g: f64, b: f64) -> Rgb {
+    DVec3::new(r, g, b)
 }
 
-/// How far each point stands out of (plus) or lies in (minus) its surroundings, mm.
-pub fn relief(solid: &Solid, rounds: usize) -> Vec<f64> {
-    let smoothed = relax(solid, rounds, 1.0);
-    let normals = solid.normals();
-    (0..solid.points.len())
-        .map(|i| (solid.points[i] - smoothed[i]).dot(normals[i]))
+const BRONZE: Rgb = rgb(102.0, 77.0, 46.0);
+const BROWN: Rgb = rgb(76.0, 55.0, 35.0);
+const DARK: Rgb = rgb(44.0, 34.0, 24.0);
+const SOOT: Rgb = rgb(24.0, 21.0, 17.0);
+const VERDIGRIS: Rgb = rgb(80.0, 96.0, 72.0);
+const OLIVE: Rgb = rgb(72.0, 72.0, 42.0);
+const GOLD: Rgb = rgb(186.0, 148.0, 90.0);
+const COPPER: Rgb = rgb(98.0, 54.0, 37.0);
+const COPPER_BRIGHT: Rgb = rgb(150.0, 90.0, 62.0);
+const LACQUER: Rgb = rgb(46.0, 37.0, 31.0);
+const LACQUER_DEEP: Rgb = rgb(32.0, 27.0, 24.0);
+const LACQUER_THIN: Rgb = rgb(92.0, 66.0, 46.0);
+const LEAD: Rgb = rgb(104.0, 106.0, 108.0);
+const LEAD_DARK: Rgb = rgb(58.0, 60.0, 63.0);
+const LEAD_BRIGHT: Rgb = rgb(150.0, 152.0, 153.0);
+const CRUST: Rgb = rgb(168.0, 162.0, 148.0);
+const MUD: Rgb = rgb(112.0, 96.0, 74.0);
+const BARE_METAL: Rgb = rgb(128.0, 124.0, 118.0);
+
+/// What the surface is.
+#[derive(Clone, Copy)]
+pub(crate) enum Finish {
+    BellMetal,
+    Lacquer,
+    Lead,
+}
+
+/// The colour of every point of a net.
+pub(crate) fn paint(finish: Finish, net: &Net) -> Vec<[u8; 4]> {
+    let bends = net.bends();
+    net.spots
+        .par_iter()
+        .zip(&bends)
+        .map(|(spot, bend)| {
+            let colour = match finish {
+                Finish::BellMetal => bell_metal(spot.point, *bend, spot.nature),
+                Finish::Lacquer => lacquer(spot.point, *bend, spot.nature),
+                Finish::Lead => lead(spot.point, *bend, spot.nature),
+            };
+            let byte = |c: f64| c.round().clamp(0.0, 255.0) as u8;
+            [byte(colour.x), byte(colour.y), byte(colour.z), 255]
+        })
         .collect()
 }
 
-/// Positions after `rounds` of averaging with their neighbours.
-pub fn relax(solid: &Solid, rounds: usize, share: f64) -> Vec<DVec3> {
-    let count = solid.points.len();
-    let mut start = vec![0u32; count + 1];
-    for t in &solid.triangles {
-        for &i in t {
-            start[i as usize + 1] += 1;
-        }
-    }
-    for i in 0..count {
-        start[i + 1] += start[i];
-    }
-    let mut next = start.clone();
-    let mut around = vec![0u32; solid.triangles.len() * 3];
-    for t in &solid.triangles {
-        for k in 0..3 {
-            // Each neighbour is met once going round, as the one after.
-            let i = t[k] as usize;
-            around[next[i] as usize] = t[(k + 1) % 3];
-            next[i] += 1;
-        }
-    }
-    let mut points = solid.points.clone();
-    for _ in 0..rounds {
-        points = (0..count)
-            .into_par_iter()
-            .map(|i| {
-                let ring = &around[start[i] as usize..start[i + 1] as usize];
-                if ring.is_empty() {
-                    return points[i];
-                }
-                let sum: DVec3 = ring.iter().map(|&j| points[j as usize]).sum();
-                points[i].lerp(sum / ring.len() as f64, share)
-            })
-            .collect();
-    }
-    points
+fn bell_metal(p: DVec3, bend: Bend, nature: Nature) -> Rgb {
+    let cloud = 0.5 + 0.6 * rough(p * 0.035, 3, 81);
+    let speck = rough(p * 0.5, 3, 82);
+    let mut colour = BROWN.lerp(BRONZE, (cloud + 0.35 * speck).clamp(0.0, 1.0));
+    colour = colour.lerp(OLIVE, 0.45 * smoothstep(0.05, 0.5, rough(p * 0.06, 3, 83)));
+    let hollow = (-bend.middle * 2.6 - bend.fine * 1.4 - bend.broad * 1.3).max(0.0);
+    let ridge = (bend.middle * 2.0 + bend.fine * 1.6 + bend.broad * 0.9).max(0.0);
+    let kept = hollow + 0.28 * nature.sheltered;
+    colour = colour.lerp(DARK, smoothstep(0.08, 0.5, kept + 0.08 * speck));
+    let damp = smoothstep(-0.05, 0.35, rough(p * 0.09, 3, 84) + 0.15 * speck);
+    colour = colour.lerp(VERDIGRIS, 0.65 * damp * smoothstep(0.16, 0.5, hollow));
+    colour = colour.lerp(SOOT, 0.85 * smoothstep(0.55, 1.15, kept));
+    let copper =
+        COPPER.lerp(COPPER_BRIGHT, 0.7 * smoothstep(0.3, 1.0, ridge)) * (1.0 + 0.3 * speck);
+    let grime = smoothstep(-0.1, 0.5, rough(p * 0.16, 3, 86) + 0.3 * speck);
+    let copper = copper.lerp(DARK, 0.5 * grime);
+    let copper = copper.lerp(SOOT, smoothstep(0.2, 0.8, hollow));
+    colour = colour.lerp(copper, nature.copper);
+    let patchy = 0.75 + 0.5 * speck;
+    let handled = 1.0 - 0.6 * nature.sheltered;
+    // Hands and cloths reach some places more than others.
+    let reached = 0.28 + 0.62 * smoothstep(-0.25, 0.4, rough(p * 0.045, 3, 85));
+    let bright = smoothstep(0.14, 0.8, ridge) * reached * patchy * handled;
+    let bright = bright.max(nature.rubbed * patchy * smoothstep(0.6, 0.1, hollow));
+    let gold = GOLD.lerp(COPPER_BRIGHT, nature.copper);
+    colour = colour.lerp(gold, bright.clamp(0.0, 0.95));
+    colour * (1.0 + 0.07 * speck)
 }
 
-/// Bell metal after four centuries.
-pub fn bronze(p: DVec3, normal: DVec3, stands: f64, skin: Skin) -> [u8; 4] {
-    let cloud = fractal(p * 0.045, 3, 201);
-    let fine = fractal(p * 0.35, 3, 202);
-    let mut c = blend(
-        [94.0, 71.0, 45.0],
-        [76.0, 66.0, 44.0],
-        smooth(-0.5, 0.5, cloud),
+fn lacquer(p: DVec3, bend: Bend, nature: Nature) -> Rgb {
+    let cloud = rough(p * 0.05, 2, 91);
+    let hollow = (-bend.middle * 2.2 - bend.fine * 1.2 - bend.broad).max(0.0);
+    let ridge = (bend.middle * 2.0 + bend.fine * 1.6 + bend.broad * 0.7).max(0.0);
+    let mut colour = LACQUER * (1.0 + 0.05 * cloud);
+    colour = colour.lerp(
+        LACQUER_DEEP,
+        smoothstep(0.08, 0.6, hollow + 0.3 * nature.sheltered),
     );
-    c = blend(c, [116.0, 88.0, 50.0], smooth(0.0, 0.7, fine) * 0.6);
-    // Green where damp stayed: in hollows, low down, under mouldings.
-    let hollow = smooth(0.015, 0.16, -stands);
-    let damp = smooth(
-        0.05,
-        0.55,
-        cloud + 0.45 * fine + 0.5 * hollow - 0.15 * normal.y,
-    );
-    c = blend(c, [47.0, 41.0, 30.0], hollow * 0.85);
-    c = blend(c, [88.0, 102.0, 76.0], damp * (0.18 + 0.5 * hollow));
-    c = blend(c, [66.0, 58.0, 42.0], skin.inside * 0.55);
-    // Hands and cloths rub what stands out.
-    let rubbed = smooth(0.02, 0.2, stands);
-    c = blend(c, [150.0, 115.0, 64.0], rubbed * 0.62);
-    c = blend(
-        c,
-        [214.0, 176.0, 104.0],
-        (skin.worn * (0.75 + 0.25 * fine)).clamp(0.0, 1.0),
-    );
-    let copper = blend(
-        [118.0, 68.0, 46.0],
-        [86.0, 52.0, 40.0],
-        smooth(-0.3, 0.5, fine + hollow),
-    );
-    c = blend(
-        c,
-        blend(copper, [150.0, 92.0, 64.0], rubbed * 0.7),
-        skin.copper,
-    );
-    c = blend(c, [140.0, 116.0, 74.0], skin.plug * 0.55);
-    to_bytes(c)
+    // Lacquer draws back from edges and is thinnest there.
+    colour = colour.lerp(LACQUER_THIN, 0.5 * smoothstep(0.25, 1.0, ridge));
+    colour = colour.lerp(BARE_METAL, 0.55 * nature.bare);
+    colour * mix(1.0, 1.03, rough(p * 0.8, 2, 92))
 }
 
-/// Warm brown-black lacquer, thinner on edges.
-pub fn lacquer(p: DVec3, stands: f64) -> [u8; 4] {
-    let cloud = fractal(p * 0.06, 2, 301);
-    let mut c = blend(
-        [56.0, 43.0, 35.0],
-        [49.0, 38.0, 32.0],
-        smooth(-0.6, 0.6, cloud),
+fn lead(p: DVec3, bend: Bend, nature: Nature) -> Rgb {
+    let speck = rough(p * 1.1, 3, 95);
+    let hollow = (-bend.middle * 1.8 - bend.fine * 2.2).max(0.0);
+    let ridge = (bend.middle * 1.6 + bend.fine * 2.0).max(0.0);
+    let mut colour = LEAD * (1.0 + 0.12 * speck);
+    colour = colour.lerp(LEAD_DARK, smoothstep(0.05, 0.55, hollow));
+    colour = colour.lerp(
+        MUD,
+        0.5 * smoothstep(0.2, 0.8, hollow) * smoothstep(-0.1, 0.4, speck),
     );
-    c = blend(c, [38.0, 29.0, 25.0], smooth(0.02, 0.2, -stands) * 0.7);
-    c = blend(c, [78.0, 61.0, 49.0], smooth(0.03, 0.25, stands) * 0.6);
-    to_bytes(c)
-}
-
-fn to_bytes(c: Rgb) -> [u8; 4] {
-    let b = c.map(|v| v.round().clamp(0.0, 255.0) as u8);
-    [b[0], b[1], b[2], 255]
-}
-
-/// Colours a whole surface of the mortar.
-pub fn paint(solid: &mut Solid, skins: &[Skin], body: Body) {
-    let stands = relief(solid, 14);
-    let normals = solid.normals();
-    solid.colours = (0..solid.points.len())
-        .into_par_iter()
-        .map(|i| match body {
-            Body::Original => bronze(solid.points[i], normals[i], stands[i], skins[i]),
-            Body::Replica => lacquer(solid.points[i], stands[i]),
-        })
-        .collect();
-}
-
-/// Lead from a river: grey oxide, brown in hollows, paler where rubbed.
-pub fn lead(p: DVec3, stands: f64) -> [u8; 4] {
-    let cloud = fractal(p * 0.16, 3, 501);
-    let fine = fractal(p * 0.9, 3, 502);
-    let mut c = blend(
-        [116.0, 117.0, 118.0],
-        [98.0, 97.0, 95.0],
-        smooth(-0.4, 0.5, cloud),
-    );
-    c = blend(
-        c,
-        [150.0, 148.0, 140.0],
-        0.6 * smooth(0.1, 0.7, fine + 0.4 * cloud),
-    );
-    c = blend(c, [66.0, 61.0, 55.0], 0.85 * smooth(0.005, 0.07, -stands));
-    c = blend(c, [172.0, 173.0, 174.0], 0.7 * smooth(0.01, 0.09, stands));
-    to_bytes(c)
+    colour = colour.lerp(CRUST, 0.7 * nature.sheltered);
+    let bright = (0.8 * smoothstep(0.1, 0.6, ridge))
+        .max(nature.rubbed)
+        .max(0.25 * nature.bare);
+    colour.lerp(LEAD_BRIGHT, bright)
 }

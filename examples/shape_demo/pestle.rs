@@ -1,185 +1,182 @@
-//! The pestle: a turned baluster, leaning in the well.
+//! The pestle: a turned baluster with two working ends, and how it leans in the well.
 
-use glam::{DVec3, dvec2, dvec3};
+use crate::Body;
+use crate::maths::{TURN, cos, hypot, noise, outward, rough, sin, smoothstep};
+use crate::mortar::Mortar;
+use crate::profile::{Pen, Station};
+use crate::turning::{Nature, Net, Spot};
+use glam::{DMat3, DVec2, DVec3};
 
-use crate::mortar::{Mortar, Skin, roundness};
-use crate::noise::{fractal, mix, smooth};
-use crate::profile::{Pen, Profile};
-use crate::solid::Solid;
-use crate::turned::{even_rows, turned};
+const COLUMNS: usize = 640;
+/// Azimuth towards which the shaft leans, degrees.
+const LEAN_TOWARDS_DEG: f64 = 62.0;
+/// Where the axis meets the end of the bulb, against the lean, millimetres from the mortar's axis.
+const END_FROM_AXIS: f64 = -20.0;
+/// Room left where pestle and mortar touch, so that neither scan cuts into the other.
+const CLEARANCE: f64 = 0.14;
+/// Length along the pestle up to which the work has rubbed it bright.
+const WORN_LENGTH: f64 = 25.0;
 
-/// The pestle leans towards this azimuth.
-pub const LEAN_DEG: f64 = 118.0;
-/// How far the tip lies from the axis, away from the lean.
-const TIP_OFF_MM: f64 = 20.0;
-/// Room left at both contacts for the roughness of the castings.
-const CONTACT_MM: f64 = 0.2;
-
-pub struct Pestle {
-    profile: Profile,
-    tip: DVec3,
-    axis: DVec3,
-    side: DVec3,
+/// Where the pestle lies in the frame of the mortar.
+#[derive(Clone, Copy)]
+pub(crate) struct Pose {
+    turn: DMat3,
+    foot: DVec3,
 }
 
-fn profile() -> Profile {
-    Pen::start(0.0, 0.0)
-        .curve([9.5, 0.0], [16.6, 4.5], [16.6, 13.5])
-        .curve([16.6, 20.5], [11.6, 24.0], [9.2, 28.0])
-        .to(9.2, 29.0)
-        .to(10.2, 29.0)
-        .bead(10.2, 32.2)
-        .to(8.3, 32.4)
-        .curve([7.3, 48.0], [7.2, 60.0], [8.2, 76.0])
-        .curve([9.0, 88.0], [10.6, 92.0], [10.6, 98.0])
-        .curve([10.6, 104.0], [8.2, 107.0], [7.6, 112.0])
-        .to(7.6, 113.0)
-        .to(8.8, 113.0)
-        .bead(8.8, 116.4)
-        .to(7.2, 116.6)
-        .curve([6.6, 128.0], [6.7, 138.0], [7.3, 148.0])
-        .to(8.4, 148.0)
-        .bead(8.4, 151.0)
-        .to(7.6, 151.4)
-        .curve([7.8, 155.5], [12.6, 156.0], [12.8, 163.0])
-        .curve([12.9, 170.5], [8.0, 175.5], [0.0, 175.5])
-        .finish(0.25)
+impl Pose {
+    fn leaning(tilt: f64, low: f64) -> Self {
+        let away = outward(LEAN_TOWARDS_DEG.to_radians());
+        let axis = away * sin(tilt) + DVec3::Y * cos(tilt);
+        let side = away * cos(tilt) - DVec3::Y * sin(tilt);
+        Self {
+            turn: DMat3::from_cols(side, axis, side.cross(axis)),
+            foot: away * END_FROM_AXIS + DVec3::Y * low,
+        }
+    }
+
+    pub(crate) fn place(&self, p: DVec3) -> DVec3 {
+        self.turn * p + self.foot
+    }
+
+    pub(crate) fn direction(&self, v: DVec3) -> DVec3 {
+        self.turn * v
+    }
+
+    /// Distance along the pestle's axis and from it.
+    fn section_of(&self, p: DVec3) -> DVec2 {
+        let local = self.turn.transpose() * (p - self.foot);
+        DVec2::new(hypot(local.x, local.z), local.y)
+    }
+}
+
+pub(crate) struct Pestle {
+    body: Body,
+    pub(crate) stations: Vec<Station>,
+}
+
+fn section() -> Pen {
+    Pen::at(0.3, 0.0)
+        .sweep([14.0, -0.2], 16.6, 13.0)
+        .sweep([18.4, 23.0], 13.2, 33.0)
+        .sweep([8.8, 42.0], 8.2, 50.0)
+        .line(9.9, 50.4)
+        .line(9.9, 51.8)
+        .arc(9.9, 56.0, 0.5)
+        .line(9.9, 57.4)
+        .line(8.3, 58.0)
+        .sweep([12.4, 82.0], 7.6, 108.0)
+        .line(9.2, 108.6)
+        .arc(9.2, 112.4, 0.5)
+        .line(8.4, 112.9)
+        .line(8.4, 114.0)
+        .arc(8.4, 116.8, 0.5)
+        .line(7.6, 117.4)
+        .sweep([6.6, 128.0], 7.8, 138.0)
+        .line(9.4, 138.6)
+        .line(9.4, 139.8)
+        .arc(9.4, 143.4, 0.5)
+        .line(8.4, 144.2)
+        .sweep([12.6, 147.0], 12.8, 158.0)
+        .sweep([12.8, 170.4], 5.2, 170.6)
+        .sweep([4.6, 172.6], 0.3, 172.8)
 }
 
 impl Pestle {
-    /// Turns the pestle and lays it in the well of `mortar`.
-    pub fn rest_in(mortar: &Mortar) -> Self {
-        let mut pestle = Self {
-            profile: profile(),
-            tip: DVec3::ZERO,
-            axis: DVec3::Y,
-            side: DVec3::X,
+    pub(crate) fn new(body: Body) -> Self {
+        Self {
+            body,
+            stations: section().turned(0.3, |_| 0.3),
+        }
+    }
+
+    /// Lowers and tilts the pestle until it rests on the well and against the rim.
+    pub(crate) fn pose(&self, mortar: &Mortar, net: &Net) -> Pose {
+        let points: Vec<DVec3> = net.well(mortar, 3);
+        let (deep, high): (Vec<DVec3>, Vec<DVec3>) = points.into_iter().partition(|p| p.y < 85.0);
+        let near = |p: &DVec3| p.dot(outward(LEAN_TOWARDS_DEG.to_radians())) > 45.0;
+        let high: Vec<DVec3> = high.into_iter().filter(near).collect();
+        let rest = |tilt: f64| {
+            let lowest = bisect(5.0, 80.0, |low| self.room(&deep, Pose::leaning(tilt, low)));
+            Pose::leaning(tilt, lowest)
         };
-        // The upright end of the range clears the rim, the other lies in it.
-        let (mut clear, mut bitten) = (0.15, 1.1);
-        for _ in 0..26 {
-            let lean = (clear + bitten) * 0.5;
-            pestle.pose(mortar, lean);
-            if pestle.room(mortar, 60.0, 170.0) > CONTACT_MM {
-                clear = lean;
-            } else {
-                bitten = lean;
+        let upright = bisect(0.8, 0.1, |tilt| self.room(&high, rest(tilt)));
+        rest(upright)
+    }
+
+    /// The least distance from the pestle to any of the points, less the clearance.
+    fn room(&self, points: &[DVec3], pose: Pose) -> f64 {
+        let to_point = |p: &DVec3| {
+            let s = pose.section_of(*p);
+            let after = self.stations.partition_point(|q| q.point.y < s.y);
+            let q = &self.stations[after.min(self.stations.len() - 1)];
+            if s.y > 8.0 {
+                return (s.x - q.point.x) * q.normal.x.max(0.2);
             }
-        }
-        pestle.pose(mortar, clear);
-        pestle
+            // Round the end the nearest place is not beside the point.
+            let end = self.stations.iter().take_while(|q| q.along < 24.0);
+            let nearest = end.min_by(|a, b| {
+                let d = |t: &Station| t.point.distance_squared(s);
+                d(a).total_cmp(&d(b))
+            });
+            nearest.map_or(f64::INFINITY, |q| (s - q.point).dot(q.normal))
+        };
+        points.iter().map(to_point).fold(f64::INFINITY, f64::min) - CLEARANCE
     }
 
-    /// Leans by `lean` radians and sinks until the bulb touches the well.
-    fn pose(&mut self, mortar: &Mortar, lean: f64) {
-        let a = LEAN_DEG.to_radians();
-        let towards = dvec3(libm::sin(a), 0.0, libm::cos(a));
-        self.axis = towards * libm::sin(lean) + DVec3::Y * libm::cos(lean);
-        self.side = towards.cross(DVec3::Y);
-        let (mut low, mut high) = (10.0, 60.0);
-        for _ in 0..26 {
-            let y = (low + high) * 0.5;
-            self.tip = towards * -TIP_OFF_MM + DVec3::Y * y;
-            if self.room(mortar, 0.0, 30.0) > CONTACT_MM {
-                high = y;
-            } else {
-                low = y;
-            }
-        }
-        self.tip = towards * -TIP_OFF_MM + DVec3::Y * high;
-    }
-
-    /// Least distance between the well and the stretch of pestle; negative if bitten.
-    fn room(&self, mortar: &Mortar, from: f64, to: f64) -> f64 {
-        let mut least = f64::MAX;
-        let mut s = 0.0;
-        while s < self.profile.length_mm() {
-            let y = self.profile.at(s).y;
-            if (from..to).contains(&y) {
-                for c in 0..72 {
-                    let p = self.place(f64::from(c).to_radians() * 5.0, s, 0.0);
-                    least = least.min(mortar.room_in_well(p));
-                }
-            }
-            s += 1.5;
-        }
-        least
-    }
-
-    fn place(&self, a: f64, s: f64, out: f64) -> DVec3 {
-        let q = self.profile.at(s) + self.profile.normal(s) * out;
-        // The triangles go round with the azimuth about the pestle's own axis.
-        let u = self.side;
-        let v = u.cross(self.axis);
-        self.tip + self.axis * q.y + (u * libm::sin(a) + v * libm::cos(a)) * q.x
-    }
-
-    /// How bright a place is worn: the grinding end, a little the grip and top.
-    fn worn(&self, s: f64) -> f64 {
-        let y = self.profile.at(s).y;
-        let end = 1.0 - smooth(13.0, 25.0, y);
-        let grip = 0.4 * smooth(80.0, 95.0, y) * (1.0 - smooth(103.0, 112.0, y));
-        end.max(grip).max(0.6 * smooth(165.0, 174.0, y))
-    }
-
-    /// The surface before thinning.
-    pub fn surface(&self) -> (Solid, Vec<Skin>) {
-        let length = self.profile.length_mm();
-        turned(&even_rows(length, 0.45), [0.0, length], 288, |a, s| {
-            let p = self.place(a, s, 0.0);
-            let worn = self.worn(s);
-            let rough = 0.10 * fractal(p * 0.25, 3, 21) + 0.03 * fractal(p * 1.2, 2, 22);
-            let pits = 0.25 * smooth(0.5, 0.8, fractal(p * 0.6, 2, 23));
-            let h = mix(rough - pits, 0.3 * rough, smooth(0.3, 0.9, worn))
-                * smooth(0.0, 3.0, self.profile.at(s).x);
-            (
-                self.place(a, s, h - 0.05),
-                Skin {
-                    worn: worn * 1.25,
-                    ..Skin::default()
-                },
-            )
+    pub(crate) fn net(&self, pose: Pose) -> Net {
+        Net::turn(self.stations.len(), COLUMNS, |row, azimuth| {
+            self.spot(&self.stations[row], azimuth, pose)
         })
     }
 
-    /// The middle of the bright wear to be seen from above, towards azimuth `deg`.
-    pub fn bright_place(&self, deg: f64) -> DVec3 {
-        let want = dvec3(
-            libm::sin(deg.to_radians()),
-            0.9,
-            libm::cos(deg.to_radians()),
-        );
-        let s = self.profile.rise_to(14.0, 0.0);
-        let mut best = (f64::MIN, DVec3::ZERO);
-        for c in 0..360 {
-            let p = self.place(f64::from(c).to_radians(), s, 0.0);
-            if p.dot(want) > best.0 {
-                best = (p.dot(want), p);
-            }
+    pub(crate) fn spot(&self, station: &Station, azimuth: f64, pose: Pose) -> Spot {
+        let p = outward(azimuth) * station.point.x + DVec3::Y * station.point.y;
+        let turned = 0.012 * noise(DVec3::new(azimuth, station.along * 2.2, 0.0), 101);
+        let grain = 0.02 * rough(p * 0.4, 2, 102) + 0.015 * noise(p * 2.1, 103);
+        let lift = match self.body {
+            Body::Original => grain + turned,
+            Body::Replica => 0.5 * grain + 0.05,
+        };
+        let section = station.point + station.normal * lift;
+        let local = outward(azimuth) * section.x + DVec3::Y * section.y;
+        Spot {
+            point: pose.place(local),
+            nature: self.nature(p),
         }
-        best.1
+    }
+
+    fn nature(&self, p: DVec3) -> Nature {
+        let ragged = 3.0 * rough(p * 0.12, 3, 104);
+        let working = smoothstep(WORN_LENGTH + 3.0, WORN_LENGTH - 3.0, p.y + ragged);
+        let other = 0.55 * smoothstep(160.0, 168.0, p.y + ragged);
+        let grip = 0.45 * smoothstep(64.0, 76.0, p.y) * smoothstep(106.0, 92.0, p.y + ragged);
+        Nature {
+            rubbed: (working * 1.15).max(other).max(grip),
+            sheltered: 0.0,
+            ..Nature::default()
+        }
+    }
+
+    /// Azimuth round the pestle that faces a direction.
+    pub(crate) fn facing(&self, pose: Pose, towards: DVec3) -> f64 {
+        let turns = (0..720).map(|i| f64::from(i) / 720.0 * TURN);
+        let toward = |a: f64| pose.direction(outward(a)).dot(towards);
+        turns
+            .max_by(|a, b| toward(*a).total_cmp(&toward(*b)))
+            .unwrap_or(0.0)
     }
 }
 
-impl Mortar {
-    /// Distance from `p` to the metal round the well; negative inside the metal.
-    fn room_in_well(&self, p: DVec3) -> f64 {
-        let a = libm::atan2(p.x, p.z);
-        let q = dvec2(dvec2(p.x, p.z).length() / roundness(a), p.y);
-        let mut best = (f64::MAX, 0.0);
-        let mut s = self.profile.top() - 8.0;
-        while s <= self.profile.length_mm() {
-            let d = self.profile.at(s).distance_squared(q);
-            if d < best.0 {
-                best = (d, s);
-            }
-            s += 0.3;
-        }
-        let out = (q - self.profile.at(best.1)).dot(self.profile.normal(best.1));
-        if out >= 0.0 {
-            best.0.sqrt()
+/// Where `room` passes zero between a place without room and one with it.
+fn bisect(mut without: f64, mut with: f64, room: impl Fn(f64) -> f64) -> f64 {
+    for _ in 0..22 {
+        let middle = (without + with) * 0.5;
+        if room(middle) > 0.0 {
+            with = middle;
         } else {
-            -best.0.sqrt()
+            without = middle;
         }
     }
+    with
 }

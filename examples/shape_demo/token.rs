@@ -1,387 +1,186 @@
-//! The pilgrim token: a thin lead disc with a heron among reeds.
-//!
-//! Frame of the drawing: x right, y up, the disc's middle at the origin (mm).
-//! The finished token stands in the XY plane and faces +Z.
+//! The pilgrim token: a thin oval of lead, cast in a mould cut on one side only.
 
-use std::f64::consts::{PI, TAU};
+use crate::heron;
+use crate::lettering;
+use crate::maths::{
+    TURN, atan2, bell, cos, half_round, noise, outward, rough, sin, smoothstep, wrap,
+};
+use crate::profile::{Pen, Station};
+use crate::relief::Relief;
+use crate::turning::{Nature, Net, Spot};
+use glam::{DVec2, DVec3};
 
-use glam::{DVec2, DVec3, dvec2, dvec3};
+const COLUMNS: usize = 1440;
+/// Half the width over half the height.
+const NARROW: f64 = 0.92;
+/// Half the height; the token stands on its lower edge.
+const HALF_HEIGHT: f64 = 17.0;
+const BEADS: f64 = 60.0;
+const BEAD_RING: f64 = 15.3;
+const LINES: [f64; 2] = [14.2, 10.3];
+const BASE_LINE: f64 = 10.95;
+const CAP: f64 = 2.8;
+/// Clockwise from the top, in turns: where the lettering starts and where its wear is worst.
+const LETTERING_FROM: f64 = -0.17;
+const WORN_AT: f64 = 0.635;
+/// Three letters could have stood in the worn place; nobody knows which.
+const LETTERING: &str = "✠ SIGN\u{305} · S\u{305} · T";
+/// The part of the ring that the readable lettering takes, in turns.
+const READABLE: f64 = 0.66;
+/// The direction of the bent edge and how far from the middle the bend begins.
+const BEND_TOWARDS: DVec2 = DVec2::new(0.882, -0.471);
+const BEND_FROM: f64 = 10.8;
+const BEND_PER_MM: f64 = 0.3;
+/// Where the pin sat.
+pub(crate) const PIN: DVec2 = DVec2::new(0.4, 3.2);
 
-use crate::field::{Stroke, heap};
-use crate::letters::Line;
-use crate::noise::{bell, fractal, noise, smooth};
-use crate::patina::{lead, relief};
-use crate::solid::Solid;
-use crate::turned::turned;
-
-const RADIUS_MM: f64 = 17.0;
-/// Half the thickness of the bare plate.
-const HALF_MM: f64 = 0.78;
-/// Triangles after thinning.
-const TRIANGLES: usize = 60_000;
-/// The fold: its direction from the middle, and how far out it begins.
-const FOLD_DEG: f64 = -33.0;
-const FOLD_FROM_MM: f64 = 13.1;
-/// Radius of the fold's middle line, and the sharpest it turns.
-const FOLD_R: f64 = 1.55;
-const FOLD_MOST: f64 = 2.2;
-/// Base line of the letters, and the angle (counted as on a compass) of the first.
-const BASE_R: f64 = 11.55;
-const TEXT: &str = "SIGN  ·  S  ·  T   ECA ";
-const FIRST_DEG: f64 = -100.0;
-
-pub struct Token {
-    line: Line,
-    heron: Vec<Stroke>,
-    legs: Vec<Stroke>,
-    reeds: Vec<Stroke>,
-    cuts: Vec<Stroke>,
+pub(crate) struct Token {
+    stations: Vec<Station>,
+    front_from: f64,
+    heron: Relief,
+    letters: Relief,
+    lettering_width: f64,
 }
 
 impl Token {
-    pub fn new() -> Result<Self, String> {
-        let worn = [(19, 0.93), (20, 0.96), (21, 0.98)];
-        let line = Line::set(TEXT, 2.8, Some(TAU * BASE_R), &worn, None)?;
-        let s = |points: &[[f64; 3]], swell: f64, lift: f64| Stroke::new(points, swell, lift);
-        let heron = vec![
-            s(
-                &[
-                    [6.6, -3.4, 0.2],
-                    [4.6, -1.6, 1.2],
-                    [2.0, 0.2, 2.1],
-                    [-0.4, 1.0, 1.7],
-                    [-1.4, 1.6, 1.2],
-                ],
-                0.36,
-                0.12,
-            ),
-            s(
-                &[
-                    [-0.8, 1.5, 1.2],
-                    [-2.3, 3.0, 0.85],
-                    [-1.6, 4.7, 0.72],
-                    [-0.5, 6.0, 0.66],
-                    [-1.2, 7.4, 0.66],
-                    [-2.6, 7.7, 0.7],
-                ],
-                0.5,
-                0.16,
-            ),
-            s(
-                &[[-2.3, 7.7, 0.8], [-3.4, 7.4, 0.72], [-4.4, 6.8, 0.4]],
-                0.5,
-                0.16,
-            ),
-            s(
-                &[[-3.9, 7.1, 0.42], [-5.6, 6.0, 0.28], [-7.4, 4.7, 0.07]],
-                0.6,
-                0.2,
-            ),
-            s(
-                &[[-2.4, 8.2, 0.3], [-0.8, 8.6, 0.24], [0.9, 7.8, 0.06]],
-                0.6,
-                0.14,
-            ),
-            // Wing folded over the back.
-            s(
-                &[
-                    [-0.2, 1.2, 0.7],
-                    [2.0, 0.3, 1.35],
-                    [4.6, -1.8, 0.8],
-                    [6.9, -4.0, 0.12],
-                ],
-                0.42,
-                0.42,
-            ),
-        ];
-        let legs = vec![
-            s(
-                &[
-                    [1.4, -1.3, 0.55],
-                    [0.9, -3.6, 0.3],
-                    [1.2, -4.2, 0.36],
-                    [0.6, -8.2, 0.28],
-                ],
-                0.6,
-                0.15,
-            ),
-            s(
-                &[
-                    [2.6, -1.5, 0.5],
-                    [3.4, -3.7, 0.3],
-                    [2.8, -4.5, 0.36],
-                    [2.9, -8.4, 0.26],
-                ],
-                0.6,
-                0.1,
-            ),
-            s(&[[0.6, -8.1, 0.28], [-0.9, -8.7, 0.2]], 0.6, 0.1),
-            s(&[[0.6, -8.1, 0.26], [1.7, -8.7, 0.18]], 0.6, 0.1),
-            s(&[[2.9, -8.3, 0.26], [4.0, -8.7, 0.18]], 0.6, 0.1),
-        ];
-        let reeds = vec![
-            s(
-                &[[-6.0, -8.0, 0.3], [-6.6, -3.0, 0.26], [-6.2, 1.6, 0.2]],
-                0.5,
-                0.12,
-            ),
-            s(
-                &[[-6.2, 0.2, 0.3], [-6.1, 1.6, 0.62], [-6.0, 3.2, 0.3]],
-                0.5,
-                0.2,
-            ),
-            s(
-                &[[-4.2, -8.6, 0.3], [-4.0, -4.0, 0.24], [-4.4, -0.6, 0.2]],
-                0.5,
-                0.12,
-            ),
-            s(
-                &[[-4.4, -1.6, 0.25], [-4.5, -0.4, 0.55], [-4.6, 0.9, 0.25]],
-                0.5,
-                0.2,
-            ),
-            s(
-                &[[-5.0, -8.6, 0.3], [-7.2, -5.0, 0.42], [-8.6, -2.6, 0.08]],
-                0.4,
-                0.1,
-            ),
-            s(
-                &[[6.2, -7.8, 0.3], [6.9, -2.0, 0.26], [6.2, 4.0, 0.2]],
-                0.5,
-                0.12,
-            ),
-            s(
-                &[[6.3, 2.6, 0.3], [6.1, 4.2, 0.66], [5.9, 6.0, 0.3]],
-                0.5,
-                0.2,
-            ),
-            s(
-                &[[5.4, -8.4, 0.3], [4.9, -4.6, 0.24], [5.0, -3.4, 0.1]],
-                0.5,
-                0.1,
-            ),
-            s(
-                &[[6.6, -7.6, 0.3], [8.2, -3.4, 0.42], [9.0, 0.2, 0.08]],
-                0.4,
-                0.1,
-            ),
-            s(
-                &[[7.0, 0.5, 0.2], [4.6, 2.8, 0.36], [3.2, 5.6, 0.06]],
-                0.4,
-                0.08,
-            ),
-            // Water.
-            s(
-                &[
-                    [-7.0, -7.6, 0.1],
-                    [-5.2, -7.1, 0.24],
-                    [-3.0, -7.7, 0.22],
-                    [-0.8, -7.1, 0.2],
-                ],
-                0.5,
-                0.05,
-            ),
-            s(
-                &[[4.2, -7.5, 0.15], [5.8, -7.0, 0.24], [7.4, -7.4, 0.1]],
-                0.5,
-                0.05,
-            ),
-            s(
-                &[
-                    [-4.6, -9.3, 0.1],
-                    [-2.4, -8.9, 0.24],
-                    [0.0, -9.5, 0.24],
-                    [2.4, -9.0, 0.24],
-                    [4.6, -9.4, 0.1],
-                ],
-                0.5,
-                0.05,
-            ),
-        ];
-        let cuts = vec![
-            s(
-                &[[0.4, 0.8, 0.1], [2.6, -0.6, 0.16], [5.4, -2.9, 0.1]],
-                1.0,
-                0.0,
-            ),
-            s(
-                &[[0.8, 1.5, 0.1], [3.0, 0.2, 0.16], [5.2, -1.7, 0.1]],
-                1.0,
-                0.0,
-            ),
-            s(
-                &[[0.6, 0.0, 0.1], [2.2, -1.0, 0.16], [4.0, -2.4, 0.1]],
-                1.0,
-                0.0,
-            ),
-        ];
-        Ok(Self {
-            line,
-            heron,
-            legs,
-            reeds,
-            cuts,
+    pub(crate) fn new() -> Self {
+        let stations = Pen::at(0.05, -1.0)
+            .line(15.6, -1.0)
+            .sweep([16.9, -0.9], 17.0, 0.0)
+            .sweep([17.0, 0.85], 16.0, 0.9)
+            .line(0.05, 0.9)
+            .turned(0.12, |_| 0.08);
+        let front = stations.iter().find(|s| s.point.y > 0.0);
+        let natural = lettering::set(LETTERING, CAP, 0.0);
+        let length = READABLE * TURN * (BASE_LINE + CAP * 0.5);
+        let signs = LETTERING.chars().filter(|c| *c != '\u{305}').count() as f64;
+        let line = lettering::set(LETTERING, CAP, (length - natural.width) / signs);
+        Self {
+            front_from: front.map_or(0.0, |s| s.along),
+            heron: heron::heron(0.08),
+            letters: lettering::raised(&line, 0.62, 0.24, CAP, 0.04).softened(0.05),
+            lettering_width: line.width,
+            stations,
+        }
+    }
+
+    pub(crate) fn net(&self) -> Net {
+        Net::turn(self.stations.len(), COLUMNS, |row, azimuth| {
+            self.spot(&self.stations[row], azimuth)
         })
     }
 
-    /// Height of the front above the plain plate.
-    fn front(&self, p: DVec2) -> f64 {
-        let r = p.length();
-        let compass = libm::atan2(p.x, p.y);
-        // Letters stand with their heads outwards and run clockwise.
-        let x = ((compass - FIRST_DEG.to_radians()) * BASE_R).rem_euclid(self.line.length_mm);
-        let here = dvec2(x, r - BASE_R);
-        let (d, worn) = [here, here - dvec2(self.line.length_mm, 0.0)]
-            .map(|q| self.line.inside(q))
-            .into_iter()
-            .fold((-9.0, 0.0), |best, d| if d.0 > best.0 { d } else { best });
-        let letters = 0.52 * smooth(-0.17, 0.1, d) * (1.0 - worn);
-        let ring = |at: f64, width: f64| 1.0 - smooth(width * 0.4, width, (r - at).abs());
-        let beads = {
-            let count = 46.0;
-            let k = (compass / TAU * count).round() * TAU / count;
-            let d = p.distance(dvec2(libm::sin(k), libm::cos(k)) * 15.75);
-            if d < 0.78 {
-                0.62 * (1.0 - (d / 0.78) * (d / 0.78)).sqrt()
-            } else {
-                0.0
-            }
+    /// The spot of the front (or back) at a place of the token's plane, middle at the origin.
+    pub(crate) fn at(&self, place: DVec2, front: bool) -> Spot {
+        let round = DVec2::new(place.x / NARROW, place.y);
+        let side = |s: &&Station| (s.along > self.front_from) == front;
+        let nearest = self.stations.iter().filter(side).min_by(|a, b| {
+            let off = |s: &Station| (s.point.x - round.length()).abs();
+            off(a).total_cmp(&off(b))
+        });
+        let station = nearest.expect("the token has two sides");
+        self.spot(station, atan2(round.x, -round.y))
+    }
+
+    fn spot(&self, station: &Station, azimuth: f64) -> Spot {
+        let r = station.point.x;
+        let p = DVec2::new(sin(azimuth) * r, -cos(azimuth) * r);
+        let front = station.along > self.front_from;
+        let clockwise = atan2(p.x, p.y);
+        let worn = self.worn(p, clockwise);
+        let mut nature = Nature {
+            bare: worn,
+            ..Nature::default()
         };
-        let border = (0.42 * ring(14.75, 0.3))
-            .max(0.42 * ring(10.85, 0.3))
-            .max(0.5 * smooth(16.25, 16.7, r));
-        let bird = heap(&self.heron, p, 0.15).max(heap(&self.legs, p, 0.1));
-        let mut cut: f64 = 0.0;
-        for line in &self.cuts {
-            let (d, w) = line.near(p);
-            cut = cut.max(0.16 * (1.0 - smooth(0.3 * w, 1.4 * w, d)));
-        }
-        let eye = 0.2 * (1.0 - smooth(0.1, 0.26, p.distance(dvec2(-3.1, 7.6))));
-        let bird = (bird - cut.max(eye)).max(0.0);
-        let picture = if r < 10.9 {
-            bird.max(0.85 * heap(&self.reeds, p, 0.15))
+        let full = smoothstep(16.6, 15.4, r);
+        let lift = if front {
+            self.relief(p, r, clockwise) * (1.0 - 0.93 * worn) - 0.12 * worn
         } else {
-            0.0
+            back(p, &mut nature) * full
         };
-        // Rubbing in the river wore the lower right more than the rest.
-        let rub = 1.0 - 0.42 * smooth(-0.2, 0.9, p.dot(dvec2(0.75, -0.65)) / RADIUS_MM);
-        letters.max(border).max(beads).max(picture) * rub
-    }
-
-    /// Height of the back: hammered flat, with the stump of the pin.
-    fn back(&self, p: DVec2) -> f64 {
-        let stump = p.distance(dvec2(0.4, 3.0));
-        let torn = 1.15 + 0.5 * fractal(dvec3(p.x * 1.3, p.y * 1.3, 8.0), 2, 71);
-        let pin = torn * (1.0 - smooth(0.85, 1.35, stump)) + 0.3 * bell(stump, 2.4);
-        // Where the lower end of the pin was caught: a scar.
-        let scar = p.distance(dvec2(0.2, -4.6));
-        pin + 0.18 * bell(scar - 1.0, 0.4) - 0.12 * bell(scar, 0.7)
-    }
-
-    /// A place on the token: polar angle `a`, then `s` from the middle of the
-    /// back (−1) over the edge (0) to the middle of the front (1).
-    fn place(&self, a: f64, s: f64) -> DVec3 {
-        let edge =
-            RADIUS_MM + 0.22 * fractal(dvec3(libm::cos(a) * 2.0, libm::sin(a) * 2.0, 4.0), 2, 51);
-        let dir = dvec2(libm::cos(a), libm::sin(a));
-        // The last stretch to the edge is a quarter round on either face.
-        let flat = 1.0 - s.abs();
-        let round = smooth_quarter(flat, edge);
-        let p = dir * round.0;
-        let face = if s >= 0.0 {
-            self.front(p)
-        } else {
-            self.back(p)
-        };
-        let texture = 0.05 * fractal(dvec3(p.x * 0.6, p.y * 0.6, s.signum()), 3, 52)
-            + 0.02 * noise(dvec3(p.x * 3.0, p.y * 3.0, s.signum() * 3.0), 53);
-        let z = s.signum() * (HALF_MM + face + texture) * round.1;
-        bend(p, z)
-    }
-
-    /// A point of the finished front at a place of the drawing.
-    pub fn on_front(&self, p: DVec2) -> DVec3 {
-        bend(p, HALF_MM + self.front(p)) + dvec3(0.0, RADIUS_MM, 0.0)
-    }
-
-    /// A point of the finished back.
-    pub fn on_back(&self, p: DVec2) -> DVec3 {
-        bend(p, -HALF_MM - self.back(p)) + dvec3(0.0, RADIUS_MM, 0.0)
-    }
-
-    /// The crest of the fold.
-    pub fn fold(&self) -> DVec3 {
-        self.on_back(fold_dir() * (FOLD_FROM_MM + FOLD_R * 1.15))
-    }
-
-    /// Where a letter of the inscription stands.
-    pub fn letter(&self, number: usize) -> DVec3 {
-        let a = FIRST_DEG.to_radians() + self.line.middle(number) / BASE_R;
-        self.on_front(dvec2(libm::sin(a), libm::cos(a)) * (BASE_R + 1.2))
-    }
-
-    /// The whole token, thinned and coloured, its lowest point at y = 0.
-    pub fn body(&self) -> Solid {
-        let mut rows = Vec::new();
-        let steps = 190;
-        for i in 1..=2 * steps - 1 {
-            let t = f64::from(i) / f64::from(steps) - 1.0;
-            rows.push(t);
+        let crust = 0.10 * smoothstep(0.15, 0.6, rough(p.extend(1.0) * 0.35, 4, 201));
+        // Turned against the axes, so that the noise shows no grain of its own.
+        let askew = DVec3::new(
+            p.x * 0.8 - p.y * 0.6,
+            p.x * 0.6 + p.y * 0.8,
+            station.point.y,
+        );
+        let eaten =
+            0.6 * noise(p.extend(station.point.y) * 1.1, 202) + 0.4 * noise(askew * 2.3, 209);
+        let pits = 0.18 * smoothstep(0.42, 0.7, eaten);
+        let scan = 0.012 * noise(p.extend(station.point.y) * 5.0, 203);
+        nature.sheltered = (crust * 10.0).min(1.0);
+        let section = station.point + station.normal * (lift + crust - pits + scan);
+        let nicked = 1.0 + 0.010 * rough(outward(azimuth) * 4.0, 3, 204);
+        let flat = DVec2::new(sin(azimuth) * NARROW, -cos(azimuth)) * section.x * nicked;
+        let warped = 0.35 * sin(clockwise * 2.0 + 0.8) * (r / 17.0) * (r / 17.0);
+        Spot {
+            point: bent(flat, section.y + warped) + DVec3::Y * HALF_HEIGHT,
+            nature,
         }
-        let columns = 1080;
-        let (mut solid, _) = turned(&rows, [-1.0, 1.0], columns, |a, s| (self.place(-a, s), ()));
-        if solid.volume_mm3() < 0.0 {
-            for t in &mut solid.triangles {
-                t.swap(1, 2);
-            }
+    }
+
+    fn worn(&self, p: DVec2, clockwise: f64) -> f64 {
+        let off = wrap(clockwise - WORN_AT * TURN) / TURN;
+        let ragged = 0.03 * noise(p.extend(0.0) * 0.5, 205);
+        let outer = smoothstep(8.8, 11.2, p.length());
+        let general = 0.25 * smoothstep(0.0, 0.7, noise(p.extend(3.0) * 0.16, 206));
+        (smoothstep(0.135, 0.085, off.abs() + ragged) * outer).max(general)
+    }
+
+    fn relief(&self, p: DVec2, r: f64, clockwise: f64) -> f64 {
+        let bead = (clockwise / TURN * BEADS).fract();
+        let bead = (bead + 1.0).fract() - 0.5;
+        let across = DVec2::new(bead * TURN * BEAD_RING / BEADS, r - BEAD_RING).length();
+        let mut lift = 0.5 * half_round(across / 0.68);
+        for line in LINES {
+            lift = lift.max(0.36 * half_round((r - line) / 0.3));
         }
-        let stands = relief(&solid, 10);
-        solid.colours = solid
-            .points
-            .iter()
-            .zip(&stands)
-            .map(|(p, s)| lead(*p, *s))
-            .collect();
-        let mut thin = solid.thin(TRIANGLES);
-        let low = thin.points.iter().map(|p| p.y).fold(f64::MAX, f64::min);
-        let normals = thin.normals();
-        for (p, n) in thin.points.iter_mut().zip(normals) {
-            *p += n * (0.012 * noise(*p * 9.1, 410)) - DVec3::Y * low;
+        if (LINES[1]..LINES[0]).contains(&r) {
+            let turn = (clockwise / TURN - LETTERING_FROM).rem_euclid(1.0);
+            let u = turn / READABLE * self.lettering_width;
+            lift = lift.max(self.letters.at(DVec2::new(u, r - BASE_LINE)));
         }
-        thin
+        lift + self.heron.at(p * 1.02)
     }
 }
 
-/// Radius and share of the thickness at `t` (0 middle, 1 edge).
-fn smooth_quarter(t: f64, edge: f64) -> (f64, f64) {
-    let round = 0.06;
-    if t < 1.0 - round {
-        let flat = edge - HALF_MM;
-        return (flat * t / (1.0 - round), 1.0);
-    }
-    let q = (t - (1.0 - round)) / round * PI * 0.5;
-    (edge - HALF_MM + HALF_MM * libm::sin(q), libm::cos(q))
+/// The plain back with the stub of the pin and the mark of the mould's flat half.
+fn back(p: DVec2, nature: &mut Nature) -> f64 {
+    let d = (p - PIN) * DVec2::new(1.0, 0.82);
+    let q = d.length() / 1.7;
+    let broken = 0.35 * rough(p.extend(0.0) * 1.3, 2, 207);
+    let stub = (1.9 + broken) * smoothstep(1.15, 0.72, q);
+    nature.rubbed = 0.55 * smoothstep(0.8, 0.55, q);
+    let collar = 0.35 * bell(q, 1.7);
+    let chisel = 0.06
+        * sin((p.x * 0.8 + p.y * 0.6) * 3.1)
+        * smoothstep(0.0, 0.4, noise(p.extend(9.0) * 0.2, 208));
+    let dished = -0.25 * bell(p.length(), 9.0);
+    stub + collar + chisel + dished
 }
 
-fn fold_dir() -> DVec2 {
-    let a = FOLD_DEG.to_radians();
-    dvec2(libm::cos(a), libm::sin(a))
-}
-
-/// Lays a flat place and its height into the bent plate.
-fn bend(p: DVec2, z: f64) -> DVec3 {
-    // A slight general bow, then the fold forwards over the front.
-    let bow = 0.0022 * p.length_squared() * (0.6 + 0.4 * p.x / RADIUS_MM);
-    let dir = fold_dir();
-    let past = p.dot(dir) - FOLD_FROM_MM - 0.02 * p.perp_dot(dir) * p.perp_dot(dir);
+/// Folds the edge forward beyond the bend.
+fn bent(p: DVec2, z: f64) -> DVec3 {
+    let along = p.dot(BEND_TOWARDS);
+    let past = along - BEND_FROM;
     if past <= 0.0 {
-        return dvec3(p.x, p.y, z - bow);
+        return p.extend(z);
     }
-    let turn = (past / FOLD_R).min(FOLD_MOST);
-    let rest = past - turn * FOLD_R;
-    let (sin, cos) = (libm::sin(turn), libm::cos(turn));
-    let along = FOLD_R * sin + rest * cos - z * sin;
-    let up = FOLD_R * (1.0 - cos) + rest * sin + z * cos;
-    let flat = p + dir * (along - past);
-    dvec3(flat.x, flat.y, up - bow)
+    let angle = past * BEND_PER_MM;
+    let reach = sin(angle) / BEND_PER_MM - z * sin(angle);
+    let rise = (1.0 - cos(angle)) / BEND_PER_MM + z * cos(angle);
+    (p + BEND_TOWARDS * (reach - past)).extend(rise)
+}
+
+/// A place in the middle of the bent edge.
+pub(crate) fn bent_edge() -> DVec2 {
+    BEND_TOWARDS * 14.6
+}
+
+/// A place on the letter before the worn ones.
+pub(crate) fn lettering_place(turns_from_start: f64) -> DVec2 {
+    let clockwise = (LETTERING_FROM + turns_from_start) * TURN;
+    let r = BASE_LINE + CAP * 0.5;
+    DVec2::new(sin(clockwise) * r * NARROW, cos(clockwise) * r)
 }

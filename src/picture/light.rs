@@ -13,6 +13,32 @@ pub(super) struct Studio {
     up: Vec3,
 }
 
+/// Where the key light stands, as the camera sees it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KeyLight {
+    /// Right, up, toward the eye; need not be of unit length.
+    toward: Vec3,
+}
+
+impl Default for KeyLight {
+    /// Upper left and before the object, as engravers have it.
+    fn default() -> Self {
+        Self {
+            toward: Vec3::new(-0.62, 0.72, 0.55),
+        }
+    }
+}
+
+impl KeyLight {
+    /// From the left, `height_deg` above a surface that faces the eye: raking light.
+    pub fn raking(height_deg: f32) -> Self {
+        let (sin, cos) = height_deg.to_radians().sin_cos();
+        Self {
+            toward: Vec3::new(-cos * 0.94, cos * 0.34, sin),
+        }
+    }
+}
+
 /// Strength of the key light.
 const KEY: f32 = 3.3;
 /// Half-angle of the key light's box, as a tangent: how soft its shadows are.
@@ -21,14 +47,14 @@ pub(super) const KEY_SPREAD: f32 = 0.22;
 const BOUNCE: f32 = 0.22;
 
 impl Studio {
-    pub(super) fn around(axes: &Axes) -> Self {
+    pub(super) fn around(axes: &Axes, key: KeyLight) -> Self {
         let (right, up, eye) = (
             axes.right.as_vec3(),
             axes.up.as_vec3(),
             axes.toward_eye.as_vec3(),
         );
         Self {
-            key: (-0.62 * right + 0.72 * up + 0.55 * eye).normalize(),
+            key: (key.toward.x * right + key.toward.y * up + key.toward.z * eye).normalize_or(up),
             strip: (0.85 * right + 0.2 * up - 0.35 * eye).normalize(),
             up: Vec3::Y,
         }

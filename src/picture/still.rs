@@ -3,7 +3,7 @@
 
 use super::Camera;
 use super::camera::Axes;
-use super::light::{self, KEY_SPREAD, Studio};
+use super::light::{self, KEY_SPREAD, KeyLight, Studio};
 use super::scene::{Scene, Spot};
 use super::smooth::{self, Buffer};
 use crate::mesh::{linear_to_srgb, to_byte};
@@ -30,13 +30,18 @@ const SHADOW: Vec3 = Vec3::new(0.035, 0.028, 0.020);
 
 /// Takes a still. The ground is transparent but for the object's shadow.
 pub fn still(scene: &Scene, camera: &Camera) -> RgbaImage {
+    still_lit(scene, camera, KeyLight::default())
+}
+
+/// Takes a still with the key light elsewhere.
+pub fn still_lit(scene: &Scene, camera: &Camera, key: KeyLight) -> RgbaImage {
     let [width, height] = camera.size_px;
     let axes = camera.axes();
     let shot = Shot {
         scene,
         camera,
         axes,
-        studio: Studio::around(&axes),
+        studio: Studio::around(&axes, key),
     };
     let rows: Vec<Vec<Buffer>> = (0..height)
         .into_par_iter()

@@ -1,0 +1,217 @@
+// The viewer in a real browser: with a model, without one, by key and by pointer.
+
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { gzipSync } from "node:zlib";
+import { DESKTOP, PHONE, launch, open } from "./browser.mjs";
+import { pages, serve } from "./site.mjs";
+
+const folder = process.env.DISPLAY_DIR;
+assert.ok(folder, "DISPLAY_DIR must name the published site");
+const objects = pages(folder).filter((p) => readFileSync(join(folder, p, "index.html"), "utf8").includes("data-stage"));
+/** Most that all script of a page may weigh on the wire, bytes. */
+const BUDGET = 60_000;
+let site, browser;
+
+before(async () => {
+  site = await serve(folder);
+  browser = await launch();
+});
+after(async () => {
+  await browser?.close();
+  site?.close();
+});
+
+/** An object's page with its model in place. */
+async function ready(path, settings = {}) {
+  const context = await browser.newContext({ viewport: DESKTOP, reducedMotion: "reduce", ...settings });
+  const { page, faults } = await open(context, site.base, path);
+  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 30_000 });
+  await page.waitForFunction(() => document.querySelector(".sheet canvas")?.getAttribute("aria-label"), null, { timeout: 30_000 });
+  return { page, faults, context };
+}
+
+const label = (page) => page.getAttribute(".plate:not([style]) .sheet canvas >> visible=true", "aria-label");
+
+test("there are objects with a stage", () => assert.ok(objects.length >= 4));
+
+test("the model takes the place of the still without a jump", async () => {
+  for (const path of objects) {
+    const { page, faults, context } = await ready(path);
+    const [sheet, canvas] = await page.evaluate(() => {
+      const c = [...document.querySelectorAll(".sheet canvas")].find((e) => e.offsetParent);
+      return [c.closest(".sheet").getBoundingClientRect(), c.getBoundingClientRect()].map((r) => [r.width, r.height]);
+    });
+    assert.ok(Math.abs(sheet[0] - canvas[0]) < 4 && Math.abs(sheet[1] - canvas[1]) < 4, `${path}: ${sheet} and ${canvas}`);
+    assert.deepEqual(faults, [], path);
+    await context.close();
+  }
+});
+
+test("still and first frame show the same outline", async () => {
+  const { page, context } = await ready(objects.find((p) => p.includes("mortar")));
+  const shared = await page.evaluate(async () => {
+    const canvas = [...document.querySelectorAll(".sheet canvas")].find((e) => e.offsetParent);
+    const still = canvas.closest(".sheet").querySelector("img");
+    const size = [200, 160];
+    const mask = (source) => {
+      const c = new OffscreenCanvas(...size);
+      const pen = c.getContext("2d");
+      pen.drawImage(source, 0, 0, ...size);
+      const data = pen.getImageData(0, 0, ...size).data;
+      return Array.from({ length: size[0] * size[1] }, (_, i) => data[i * 4 + 3] > 250);
+    };
+    // The canvas keeps its drawing only within a frame.
+    const frame = await new Promise((resolve) => {
+      dispatchEvent(new Event("resize"));
+      canvas.style.outline = "none";
+      requestAnimationFrame(async () => resolve(await createImageBitmap(canvas)));
+    });
+    const [a, b] = [mask(still), mask(frame)];
+    const both = a.filter((v, i) => v && b[i]).length;
+    const either = a.filter((v, i) => v || b[i]).length;
+    return { share: both / either, drawn: b.filter(Boolean).length };
+  });
+  await context.close();
+  // A browser may have cleared the canvas after it was shown; then there is nothing to compare.
+  if (shared.drawn > 0) assert.ok(shared.share > 0.9, `outlines agree on ${shared.share}`);
+});
+
+test("arrow keys turn it, Home goes back, and it is said", async () => {
+  const { page, context } = await ready(objects[0]);
+  await page.focus(".sheet canvas >> visible=true");
+  const before = await label(page);
+  for (let i = 0; i < 6; i++) await page.keyboard.press("ArrowRight");
+  await page.waitForFunction((b) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== b), before);
+  const turned = await label(page);
+  assert.notEqual(turned, before);
+  assert.equal(await page.innerText(".living >> visible=true"), turned.slice(0, (await page.innerText(".living >> visible=true")).length));
+  await page.keyboard.press("Home");
+  await page.waitForFunction((b) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") === b), before);
+  await context.close();
+});
+
+test("every gesture has a button", async () => {
+  const { page, context } = await ready(objects[0]);
+  const buttons = page.locator(".hand button >> visible=true");
+  assert.equal(await buttons.count(), 7);
+  const before = await label(page);
+  for (let i = 0; i < 6; i++) await buttons.nth(1).click();
+  await page.waitForFunction((b) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== b), before);
+  await context.close();
+});
+
+test("a line of the key moves the eye, keeps its link, and the address carries it", async () => {
+  const { page, context } = await ready(objects.find((p) => p.includes("mortar")));
+  const line = page.locator("[data-key] > li").nth(2);
+  const id = await line.getAttribute("data-detail");
+  await line.locator(".key-link").click();
+  await page.waitForFunction((hash) => location.hash === hash, `#${id}`);
+  assert.equal(await line.getAttribute("aria-current"), "true");
+  assert.equal(await line.locator(".key-more a").count(), 1);
+  await line.locator(".key-link").click();
+  await page.waitForURL(/details/);
+  await context.close();
+});
+
+test("an address with a detail opens there, on the body that has it", async () => {
+  const path = objects.find((p) => p.includes("mortar"));
+  const { page, context } = await ready(`${path}#wax-bead`);
+  await page.waitForSelector('li[data-detail="wax-bead"][aria-current="true"]');
+  await context.close();
+});
+
+test("turning the page between the bodies keeps the view", async () => {
+  const { page, context } = await ready(objects.find((p) => p.includes("mortar")));
+  await page.check('input[value="original"]');
+  await page.waitForSelector('[data-body="original"] canvas >> visible=true', { timeout: 30_000 });
+  await context.close();
+});
+
+test("a hand on a phone turns it", async () => {
+  const { page, context } = await ready(objects[0], { viewport: PHONE });
+  const before = await label(page);
+  const box = await page.locator(".sheet canvas >> visible=true").boundingBox();
+  await page.mouse.move(box.x + 60, box.y + 100);
+  await page.mouse.down();
+  await page.mouse.move(box.x + 300, box.y + 100, { steps: 5 });
+  await page.mouse.up();
+  await page.waitForFunction((b) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== b), before);
+  await context.close();
+});
+
+test("letters do not overlap and lines do not cross while it turns", async () => {
+  const { page, context } = await ready(objects.find((p) => p.includes("mortar")));
+  await page.focus(".sheet canvas >> visible=true");
+  for (let turn = 0; turn < 12; turn++) {
+    await page.keyboard.press("ArrowRight");
+    await page.keyboard.press("ArrowRight");
+    await page.waitForTimeout(250);
+    const faults = await page.evaluate(() => {
+      const sheet = [...document.querySelectorAll(".sheet")].find((s) => s.offsetParent);
+      const leaders = [...sheet.querySelectorAll("g.leader:not(.hidden)")].map((g) => {
+        const n = g.querySelector(".line").getAttribute("d").match(/-?[\d.]+/g).map(Number);
+        return { id: g.dataset.detail, letter: [n[0], n[1]], knee: [n[2], n[3]], end: [n[4], n[5]] };
+      });
+      const turnOf = (a, b, c) => Math.sign((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]));
+      const out = [];
+      leaders.forEach((a, i) => leaders.slice(i + 1).forEach((b) => {
+        if (a.letter[0] !== b.letter[0]) return;
+        if (Math.abs(a.letter[1] - b.letter[1]) < 50) out.push(`${a.id} and ${b.id} overlap`);
+        const cross = turnOf(a.knee, a.end, b.knee) * turnOf(a.knee, a.end, b.end) < 0 && turnOf(b.knee, b.end, a.knee) * turnOf(b.knee, b.end, a.end) < 0;
+        if (cross) out.push(`${a.id} and ${b.id} cross`);
+      }));
+      return out;
+    });
+    assert.deepEqual(faults, []);
+  }
+  await context.close();
+});
+
+test("without WebGL the still stays, with a sentence", async () => {
+  const plain = await launch({ model: false });
+  const context = await plain.newContext({ viewport: DESKTOP });
+  const { page } = await open(context, site.base, objects[0]);
+  await page.waitForFunction(() => [...document.querySelectorAll(".living")].some((e) => e.textContent.length > 20));
+  assert.equal(await page.locator(".sheet canvas").count(), 0);
+  assert.ok(await page.locator(".still >> visible=true").count());
+  await plain.close();
+});
+
+test("a model that cannot be fetched leaves the still, with a sentence", async () => {
+  const context = await browser.newContext({ viewport: DESKTOP });
+  await context.route("**/*.glb", (route) => route.abort());
+  const { page } = await open(context, site.base, objects[0]);
+  await page.waitForFunction(() => [...document.querySelectorAll(".living")].some((e) => e.textContent.length > 40));
+  assert.equal(await page.locator(".sheet canvas").count(), 0);
+  await context.close();
+});
+
+test("all script of a page is within 60 KB", () => {
+  for (const path of objects) {
+    const html = readFileSync(join(folder, path, "index.html"), "utf8");
+    const scripts = [...html.matchAll(/<script[^>]*src="?([^"\s>]+)/g)].map((m) => m[1]);
+    const bytes = scripts.reduce((sum, src) => sum + gzipSync(readFileSync(join(folder, path, src)), { level: 9 }).length, 0);
+    assert.ok(bytes > 0 && bytes <= BUDGET, `${path}: ${bytes} bytes of script`);
+  }
+});
+
+test("nothing moves while an object's page is built up", async () => {
+  for (const viewport of [PHONE, DESKTOP]) {
+    const context = await browser.newContext({ viewport });
+    await context.addInitScript(() => {
+      globalThis.moved = 0;
+      new PerformanceObserver((list) => {
+        for (const entry of list.getEntries()) if (!entry.hadRecentInput) globalThis.moved += entry.value;
+      }).observe({ type: "layout-shift", buffered: true });
+    });
+    const { page } = await open(context, site.base, objects[0]);
+    await page.waitForSelector(".sheet canvas", { timeout: 30_000 });
+    await page.waitForTimeout(800);
+    const moved = await page.evaluate(() => globalThis.moved);
+    assert.ok(moved < 0.02, `layout shift ${moved} at ${viewport.width} px`);
+    await context.close();
+  }
+});

@@ -1,0 +1,183 @@
+// Painting: one quiet metal under the light of the stills, and a small picture of depths that
+// tells which details are hidden.
+
+import { Geometry, Mesh, Program, RenderTarget, Renderer, Transform, Camera } from "ogl";
+import type { Part } from "./glb";
+import type { Vec } from "./page";
+import { axes, dot, minus, project, type View } from "./view";
+
+const VERTEX = `#version 300 es
+in vec3 position; in vec3 normal; in vec3 colour;
+uniform mat4 modelViewMatrix, projectionMatrix;
+out vec3 vNormal; out vec3 vColour; out vec3 vAt;
+void main() {
+  vNormal = normal; vColour = colour; vAt = position;
+  gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
+}`;
+
+// The studio of the stills: key from the upper left, sky, paper floor, a strip at the back.
+const FRAGMENT = `#version 300 es
+precision highp float;
+in vec3 vNormal; in vec3 vColour; in vec3 vAt;
+uniform vec3 right, up, eye; uniform float floorY, tall;
+out vec4 outColour;
+vec3 sky(vec3 d, vec3 strip) {
+  float h = d.y;
+  vec3 base = h >= 0.0 ? mix(vec3(0.66), vec3(1.02, 1.05, 1.10), h) : mix(vec3(0.66), vec3(0.50, 0.47, 0.43), min(-h * 2.0, 1.0));
+  return base + 1.8 * smoothstep(0.80, 0.97, dot(d, strip));
+}
+vec3 tone(vec3 c) {
+  float x = min(c.r, min(c.g, c.b));
+  c -= x < 0.08 ? x - 6.25 * x * x : 0.04;
+  float peak = max(c.r, max(c.g, c.b));
+  if (peak < 0.76) return max(c, 0.0);
+  float rest = 0.24, top = 1.0 - rest * rest / (peak + rest - 0.76);
+  return mix(c * (top / peak), vec3(top), 1.0 - 1.0 / (0.15 * (peak - top) + 1.0));
+}
+void main() {
+  vec3 n = normalize(vNormal);
+  if (dot(n, eye) < 0.0) n = -n;
+  vec3 key = normalize(-0.62 * right + 0.72 * up + 0.55 * eye);
+  vec3 strip = normalize(0.85 * right + 0.2 * up - 0.35 * eye);
+  vec3 diffuse = vColour * 0.45, mirror = mix(vec3(0.04), vColour, 0.55);
+  vec3 r = reflect(-eye, n);
+  float open = 0.62 + 0.38 * clamp(0.5 + 0.5 * n.y, 0.0, 1.0) * clamp((vAt.y - floorY) / tall + 0.55, 0.0, 1.0);
+  vec3 light = vec3(1.0, 0.975, 0.93) * 3.3 * max(dot(n, key), 0.0) * 0.86 + sky(n, strip) * open;
+  vec3 glint = (sky(r, strip) * 0.85 + vec3(1.0, 0.98, 0.94) * 3.4 * smoothstep(0.70, 0.97, dot(r, key))) * open;
+  float slant = pow(1.0 - clamp(dot(n, eye), 0.0, 1.0), 5.0);
+  vec3 c = tone(diffuse * light + (mirror + (max(mirror, vec3(0.35)) - mirror) * slant) * glint);
+  outColour = vec4(mix(c * 12.92, 1.055 * pow(max(c, 0.0031308), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c)), 1.0);
+}`;
+
+const DEPTH_FRAGMENT = `#version 300 es
+precision highp float;
+in vec3 vNormal; in vec3 vColour; in vec3 vAt;
+out vec4 outColour;
+void main() {
+  float d = clamp(gl_FragCoord.z, 0.0, 0.999999);
+  vec3 bytes = fract(d * vec3(1.0, 255.0, 65025.0));
+  outColour = vec4(bytes - bytes.yzz * vec3(1.0 / 255.0, 1.0 / 255.0, 0.0), 1.0);
+}`;
+
+/** Size of the picture of depths. */
+const DEPTHS: readonly [number, number] = [320, 256];
+/** A detail may lie this far behind what is seen, as a share of the object's size. */
+const BEHIND = 0.012;
+
+export class Painter {
+  readonly canvas: HTMLCanvasElement;
+  private readonly renderer: Renderer;
+  private readonly scene = new Transform();
+  private readonly camera: Camera;
+  private readonly program: Program;
+  private readonly depthProgram: Program;
+  private readonly depths: RenderTarget;
+  private readonly bytes = new Uint8Array(DEPTHS[0] * DEPTHS[1] * 4);
+  private readonly meshes: Mesh[];
+  /** Radius of a ball around everything, and its middle. */
+  private readonly reach: number;
+  private readonly middle: Vec;
+
+  constructor(parts: readonly Part[]) {
+    this.canvas = document.createElement("canvas");
+    this.renderer = new Renderer({ canvas: this.canvas, alpha: true, antialias: true, dpr: Math.min(2, devicePixelRatio), webgl: 2 });
+    const gl = this.renderer.gl;
+    this.camera = new Camera(gl);
+    const low = [Infinity, Infinity, Infinity];
+    const high = [-Infinity, -Infinity, -Infinity];
+    for (const { position } of parts) {
+      for (let i = 0; i < position.length; i++) {
+        low[i % 3] = Math.min(low[i % 3]!, position[i]!);
+        high[i % 3] = Math.max(high[i % 3]!, position[i]!);
+      }
+    }
+    this.middle = [0, 1, 2].map((k) => (low[k]! + high[k]!) / 2) as unknown as Vec;
+    this.reach = Math.hypot(...[0, 1, 2].map((k) => high[k]! - low[k]!)) / 2;
+    const uniforms = {
+      right: { value: [1, 0, 0] }, up: { value: [0, 1, 0] }, eye: { value: [0, 0, 1] },
+      floorY: { value: low[1] }, tall: { value: high[1]! - low[1]! },
+    };
+    this.program = new Program(gl, { vertex: VERTEX, fragment: FRAGMENT, uniforms, cullFace: false as never });
+    this.depthProgram = new Program(gl, { vertex: VERTEX, fragment: DEPTH_FRAGMENT, uniforms: {}, cullFace: false as never });
+    this.depths = new RenderTarget(gl, { width: DEPTHS[0], height: DEPTHS[1], minFilter: gl.NEAREST, magFilter: gl.NEAREST });
+    this.meshes = parts.map((part) => {
+      const geometry = new Geometry(gl, {
+        position: { size: 3, data: part.position },
+        normal: { size: 3, data: part.normal },
+        colour: { size: 3, data: part.colour },
+        index: { data: part.index },
+      });
+      const mesh = new Mesh(gl, { geometry, program: this.program, frustumCulled: false });
+      mesh.setParent(this.scene);
+      return mesh;
+    });
+    gl.clearColor(0, 0, 0, 0);
+  }
+
+  paint(view: View, width: number, height: number): void {
+    const dpr = this.renderer.dpr;
+    if (this.canvas.width !== Math.round(width * dpr) || this.canvas.height !== Math.round(height * dpr)) {
+      this.canvas.width = Math.round(width * dpr);
+      this.canvas.height = Math.round(height * dpr);
+      this.renderer.width = width;
+      this.renderer.height = height;
+      this.renderer.setViewport(this.canvas.width, this.canvas.height);
+    }
+    const directions = axes(view);
+    const uniforms = this.program.uniforms as Record<string, { value: unknown }>;
+    uniforms["right"]!.value = directions.right;
+    uniforms["up"]!.value = directions.up;
+    uniforms["eye"]!.value = directions.eye;
+    this.look(view, width / height);
+    this.use(this.program);
+    this.renderer.render({ scene: this.scene, camera: this.camera, sort: false });
+  }
+
+  private look(view: View, aspect: number): void {
+    const far = this.reach * 8;
+    const half = view.halfHeight;
+    this.camera.orthographic({ left: -half * aspect, right: half * aspect, top: half, bottom: -half, near: 0.1, far });
+    const { eye } = axes(view);
+    const [x, y, z] = view.centre;
+    const away = this.reach * 4;
+    this.camera.position.set(x + eye[0] * away, y + eye[1] * away, z + eye[2] * away);
+    this.camera.lookAt([x, y, z]);
+  }
+
+  private use(program: Program): void {
+    for (const mesh of this.meshes) mesh.program = program;
+  }
+
+  /** Which points are in sight: facing the eye, within the sheet, nothing before them. */
+  inSight(view: View, aspect: number, points: readonly { anchor: Vec; normal: Vec }[]): boolean[] {
+    const gl = this.renderer.gl;
+    this.look(view, aspect);
+    this.use(this.depthProgram);
+    this.renderer.render({ scene: this.scene, camera: this.camera, target: this.depths, sort: false });
+    gl.readPixels(0, 0, DEPTHS[0], DEPTHS[1], gl.RGBA, gl.UNSIGNED_BYTE, this.bytes);
+    const { eye } = axes(view);
+    const far = this.reach * 8;
+    return points.map(({ anchor, normal }) => {
+      if (dot(normal, eye) < 0.12) return false;
+      const [x, y] = project(view, anchor, DEPTHS[0], DEPTHS[1]);
+      const [column, row] = [Math.floor(x), DEPTHS[1] - 1 - Math.floor(y)];
+      if (column < 0 || row < 0 || column >= DEPTHS[0] || row >= DEPTHS[1]) return false;
+      const distance = this.reach * 4 - dot(minus(anchor, view.centre), eye);
+      return this.depthAt(column, row) * (far - 0.1) + 0.1 > distance - this.reach * 2 * BEHIND;
+    });
+  }
+
+  /** Farthest depth around a place, so that a detail at an edge is not hidden by its own rim. */
+  private depthAt(column: number, row: number): number {
+    let most = 0;
+    for (let dy = -1; dy <= 1; dy++) {
+      for (let dx = -1; dx <= 1; dx++) {
+        const at = ((row + dy) * DEPTHS[0] + column + dx) * 4;
+        const [r, g, b, a] = [this.bytes[at], this.bytes[at + 1], this.bytes[at + 2], this.bytes[at + 3]];
+        if (r === undefined || g === undefined || b === undefined || a !== 255) continue;
+        most = Math.max(most, r / 255 + g / 65025 + b / 16581375);
+      }
+    }
+    return most || 1;
+  }
+}

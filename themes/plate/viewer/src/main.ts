@@ -1,0 +1,110 @@
+// Begins: readies the bodies, turns the page between them, follows the address.
+
+import { readPage, type Detail, type Page } from "./page";
+import { Stage } from "./stage";
+import type { View } from "./view";
+
+/** Models below this size come by themselves, bytes. */
+const LIGHT = 3_000_000;
+
+function begin(page: Page): void {
+  const first = page.bodies[0];
+  if (!first) return;
+  const home: View = { azimuth: first.azimuth, elevation: first.elevation, halfHeight: first.halfHeight, centre: first.centre };
+  const shared = { now: home };
+  let chosen: string | null = null;
+
+  const stages = page.bodies.map((body) => new Stage(body, page, shared, (id) => choose(id)));
+  const visible = (): Stage | undefined => stages.find((s) => s.body.figure.offsetParent !== null) ?? stages[0];
+
+  function choose(id: string | null): void {
+    chosen = id;
+    for (const { id: own, line } of page.details) {
+      if (own === id) line.setAttribute("aria-current", "true");
+      else line.removeAttribute("aria-current");
+      line.querySelector(".key-more")?.remove();
+    }
+    const detail = page.details.find((d) => d.id === id);
+    if (!detail) {
+      for (const stage of stages) stage.leave();
+      if (location.hash) history.replaceState(null, "", location.pathname + location.search);
+      return;
+    }
+    more(detail);
+    history.replaceState(null, "", `#${detail.id}`);
+    const now = visible();
+    if (now && !detail.bodies.includes(now.body.name)) turnTo(detail.bodies.find((b) => b) ?? "");
+    visible()?.approach(detail);
+  }
+
+  /** The way to the detail's own page, now that its line moves the eye instead. */
+  function more(detail: Detail): void {
+    const line = document.createElement("p");
+    line.className = "key-more";
+    const link = document.createElement("a");
+    link.href = detail.href;
+    link.textContent = page.words("read_more");
+    link.setAttribute("aria-label", `${page.words("read_more")}: ${detail.title}`);
+    line.append(link);
+    detail.line.append(line);
+  }
+
+  function turnTo(name: string): void {
+    const radio = page.stage.querySelector<HTMLInputElement>(`input[name="body"][value="${CSS.escape(name)}"]`);
+    if (!radio || radio.checked) return;
+    radio.checked = true;
+    turned();
+  }
+
+  function turned(): void {
+    const stage = visible();
+    stage?.load().then(() => {
+      stage.show();
+      stage.wake();
+    });
+    stage?.show();
+  }
+
+  function fromAddress(): void {
+    const id = decodeURIComponent(location.hash.slice(1));
+    if (page.details.some((d) => d.id === id)) choose(id);
+  }
+
+  for (const detail of page.details) {
+    detail.line.querySelector("a")?.addEventListener("click", (event) => {
+      const plain = event.button === 0 && !event.ctrlKey && !event.metaKey && !event.shiftKey && !event.altKey;
+      // The second time, the line leads where it always led.
+      if (!plain || !visible()?.live || chosen === detail.id) return;
+      event.preventDefault();
+      choose(detail.id);
+      if (matchMedia("(max-width: 60rem)").matches) page.stage.scrollIntoView({ block: "start" });
+    });
+  }
+  page.stage.addEventListener("change", turned);
+  window.addEventListener("hashchange", fromAddress);
+
+  const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
+  const ready = () => visible()?.load().then(fromAddress);
+  if (!saving && first.bytes < LIGHT) {
+    const watch = new IntersectionObserver((entries) => {
+      if (!entries.some((e) => e.isIntersecting)) return;
+      watch.disconnect();
+      // The still and the words come first.
+      setTimeout(ready, 200);
+    });
+    watch.observe(page.stage);
+  } else {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "ask";
+    button.textContent = page.words("turn_model", { size: first.size });
+    button.addEventListener("click", () => {
+      button.remove();
+      ready();
+    });
+    page.stage.append(button);
+  }
+}
+
+const page = readPage(document);
+if (page) begin(page);

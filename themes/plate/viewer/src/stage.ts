@@ -1,0 +1,216 @@
+// One body on its sheet: the still first, the model in its place once it has come.
+
+import { MeshoptDecoder } from "meshoptimizer/decoder";
+import { Painter } from "./draw";
+import { parts } from "./glb";
+import { listen, steps } from "./hand";
+import { Letters } from "./letters";
+import type { Body, Detail, Page } from "./page";
+import { between, held, project, same, side, type View } from "./view";
+
+/** Length of a flight to a detail, milliseconds. */
+const FLIGHT = 900;
+/** What is in sight is looked up at most this often while turning, milliseconds. */
+const LOOK = 120;
+/** A detail fills this share of the sheet's half height. */
+const FILL = 0.3;
+
+export class Stage {
+  private painter: Painter | null = null;
+  private readonly letters: Letters;
+  private readonly details: readonly Detail[];
+  private readonly living: HTMLElement;
+  private readonly home: View;
+  private asked = false;
+  private frame = 0;
+  private flight: { from: View; to: View; start: number } | null = null;
+  private looked = 0;
+  private inSight: boolean[] = [];
+  private settled = "";
+
+  /** `view` is shared by both bodies, so that turning the page keeps the view. */
+  constructor(
+    readonly body: Body,
+    private readonly page: Page,
+    private readonly view: { now: View },
+    private readonly chosen: (id: string | null) => void,
+  ) {
+    this.home = { azimuth: body.azimuth, elevation: body.elevation, halfHeight: body.halfHeight, centre: body.centre };
+    this.details = page.details.filter((d) => d.bodies.includes(body.name));
+    this.letters = new Letters(body, page.details, (id, event) => {
+      if (!this.painter || event.ctrlKey || event.metaKey || event.shiftKey || event.button !== 0) return;
+      event.preventDefault();
+      this.chosen(id);
+    });
+    this.living = document.createElement("p");
+    this.living.className = "living";
+    this.living.setAttribute("role", "status");
+    body.figure.append(this.living);
+  }
+
+  get live(): boolean {
+    return this.painter !== null;
+  }
+
+  private get calm(): boolean {
+    return matchMedia("(prefers-reduced-motion: reduce)").matches;
+  }
+
+  /** Fetches the model, once. A failure leaves the still, with a sentence. */
+  async load(): Promise<void> {
+    if (this.asked) return;
+    this.asked = true;
+    if (!document.createElement("canvas").getContext("webgl2")) {
+      this.living.textContent = this.page.words("no_webgl");
+      return;
+    }
+    this.living.textContent = this.page.words("loading_model", { size: this.body.size });
+    try {
+      const [response] = await Promise.all([fetch(this.body.model), MeshoptDecoder.ready]);
+      if (!response.ok) throw new Error(`${response.status}`);
+      this.begin(new Painter(parts(await response.arrayBuffer(), MeshoptDecoder)));
+    } catch {
+      this.living.textContent = this.page.words("model_failed");
+    }
+  }
+
+  private begin(painter: Painter): void {
+    const { canvas } = painter;
+    this.painter = painter;
+    canvas.tabIndex = 0;
+    canvas.setAttribute("role", "img");
+    this.body.still.closest("picture")?.after(canvas);
+    this.show();
+    this.body.still.classList.add("replaced");
+    listen(canvas, (change) => this.turn(change), () => this.go(this.home));
+    this.buttons();
+    canvas.addEventListener("webglcontextlost", (event) => {
+      event.preventDefault();
+      this.painter = null;
+      canvas.remove();
+      this.body.still.classList.remove("replaced");
+      this.living.textContent = this.page.words("model_failed");
+    });
+    new ResizeObserver(() => this.wake()).observe(this.body.sheet);
+  }
+
+  private buttons(): void {
+    const row = document.createElement("div");
+    row.className = "hand";
+    row.setAttribute("role", "group");
+    row.setAttribute("aria-label", this.page.words("view_buttons"));
+    for (const [name, act] of [
+      ...Object.entries(steps).map(([name, step]) => [name, () => this.go(held(step(this.view.now), this.home), 250)] as const),
+      ["home_view", () => this.go(this.home)] as const,
+    ]) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = this.page.words(name);
+      button.addEventListener("click", act);
+      row.append(button);
+    }
+    this.living.before(row);
+  }
+
+  private turn(change: (view: View) => View): void {
+    this.flight = null;
+    this.view.now = held(change(this.view.now), this.home);
+    this.wake();
+  }
+
+  /** Moves the eye to another view, at once for those who want no motion. */
+  go(to: View, length = FLIGHT): void {
+    if (to === this.home) this.chosen(null);
+    if (this.calm) {
+      this.flight = null;
+      this.view.now = to;
+    } else {
+      this.flight = { from: this.view.now, to, start: performance.now() };
+      this.flightLength = length;
+    }
+    this.wake();
+  }
+
+  private flightLength = FLIGHT;
+
+  /** Moves the eye to a detail. */
+  approach(detail: Detail): void {
+    this.letters.choose(detail.id);
+    const halfHeight = Math.max(detail.radius / FILL, this.home.halfHeight * 0.12);
+    this.go(held({ azimuth: detail.azimuth, elevation: detail.elevation, halfHeight, centre: detail.anchor }, this.home));
+  }
+
+  leave(): void {
+    this.letters.choose(null);
+  }
+
+  /** Draws a frame soon; frames are drawn only when something changes. */
+  wake(): void {
+    if (this.frame === 0 && this.painter) this.frame = requestAnimationFrame((now) => this.draw(now));
+  }
+
+  /** Draws now: when the model appears or the page is turned. */
+  show(): void {
+    this.looked = 0;
+    this.draw(performance.now());
+  }
+
+  private draw(now: number): void {
+    this.frame = 0;
+    const { painter } = this;
+    const { clientWidth: width, clientHeight: height } = this.body.sheet;
+    if (!painter || !width || !height) return;
+    if (this.flight) {
+      const t = Math.min(1, Math.max(0, (now - this.flight.start) / this.flightLength));
+      this.view.now = between(this.flight.from, this.flight.to, t, this.home);
+      if (t >= 1) {
+        this.view.now = this.flight.to;
+        this.flight = null;
+        this.looked = 0;
+      }
+    }
+    const view = this.view.now;
+    const still = this.flight === null;
+    if (now - this.looked > LOOK || this.inSight.length === 0) {
+      this.inSight = painter.inSight(view, width / height, this.details);
+      this.looked = now;
+    }
+    painter.paint(view, width, height);
+    const { width: w, height: h } = this.letters;
+    const anchors = this.details.flatMap((detail, i) => {
+      if (!this.inSight[i]) return [];
+      const [x, y] = project(view, detail.anchor, w, h);
+      return x < 0 || y < 0 || x > w || y > h ? [] : [{ id: detail.id, x, y }];
+    });
+    const gliding = this.letters.set(anchors, this.calm);
+    this.letters.scale(same(view, this.home));
+    if (this.flight || gliding) this.wake();
+    else if (now - this.looked > 1) this.lookAgain();
+    if (still) this.describe(anchors.map((a) => a.id));
+  }
+
+  private timer = 0;
+
+  /** Once the hand rests, what is in sight is looked up a last time. */
+  private lookAgain(): void {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.show(), LOOK + 30);
+  }
+
+  private describe(ids: readonly string[]): void {
+    clearTimeout(this.saying);
+    this.saying = setTimeout(() => {
+      const { words } = this.page;
+      const titles = this.details.filter((d) => ids.includes(d.id)).map((d) => `${d.letter} ${d.title}`);
+      const facing = words("facing", { side: words(side(this.view.now)) });
+      const seen = titles.length ? words("in_sight", { list: titles.join(", ") }) : words("nothing_in_sight");
+      const text = `${facing} ${seen}`;
+      if (text === this.settled) return;
+      this.settled = text;
+      this.living.textContent = text;
+      this.painter?.canvas.setAttribute("aria-label", `${text} ${words("keys_help")}`);
+    }, 400);
+  }
+
+  private saying = 0;
+}
