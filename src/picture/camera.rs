@@ -1,6 +1,5 @@
 //! An orthographic camera: like an engraver's eye, far away, so that sizes can be compared.
 
-use crate::mesh::Bounds;
 use glam::DVec3;
 
 /// Where the picture is taken from. Angles as in [`crate::record::ViewFrom`]: azimuth 0 looks from
@@ -46,23 +45,32 @@ impl Camera {
         }
     }
 
-    /// A camera that shows the whole of a box, with `margin` (a share of the picture's width and
-    /// height) free on every side.
+    /// A camera that shows all of these points, with a share of the picture's width and of its
+    /// height free on every side. Without points it shows the origin.
     pub fn framing(
-        bounds: &Bounds,
+        points: impl Iterator<Item = DVec3>,
         azimuth_deg: f64,
         elevation_deg: f64,
         size_px: [u32; 2],
-        margin: f64,
+        free: [f64; 2],
     ) -> Self {
-        let mut camera = Self::at(bounds.centre(), azimuth_deg, elevation_deg, 1.0, size_px);
+        let mut camera = Self::at(DVec3::ZERO, azimuth_deg, elevation_deg, 1.0, size_px);
         let axes = camera.axes();
-        let half = bounds.size() / 2.0;
-        // The box's extent along a direction is the sum of its edges' shares.
-        let reach = |d: DVec3| (d.x * half.x).abs() + (d.y * half.y).abs() + (d.z * half.z).abs();
-        let free = 1.0 - 2.0 * margin;
-        let by_width = reach(axes.right) / camera.aspect();
-        camera.half_height_mm = reach(axes.up).max(by_width) / free;
+        let place =
+            |p: DVec3| DVec3::new(p.dot(axes.right), p.dot(axes.up), p.dot(axes.toward_eye));
+        let around = points
+            .map(place)
+            .fold(None, |box_: Option<(DVec3, DVec3)>, p| {
+                let (low, high) = box_.unwrap_or((p, p));
+                Some((low.min(p), high.max(p)))
+            });
+        let (low, high) = around.unwrap_or_default();
+        let (middle, half) = ((low + high) / 2.0, (high - low) / 2.0);
+        camera.centre_mm = axes.right * middle.x + axes.up * middle.y + axes.toward_eye * middle.z;
+        let by_width = half.x / camera.aspect() / (1.0 - 2.0 * free[0]);
+        camera.half_height_mm = by_width
+            .max(half.y / (1.0 - 2.0 * free[1]))
+            .max(f64::MIN_POSITIVE);
         camera
     }
 
@@ -144,11 +152,12 @@ mod tests {
 
     #[test]
     fn a_known_length_has_its_length_in_pixels() {
-        let bounds = Bounds {
-            min: DVec3::new(-50.0, 0.0, -50.0),
-            max: DVec3::new(50.0, 130.0, 50.0),
-        };
-        let camera = Camera::framing(&bounds, 0.0, 0.0, [1600, 1280], 0.1);
+        let corners = [
+            DVec3::ZERO,
+            DVec3::new(50.0, 130.0, 0.0),
+            DVec3::new(-50.0, 0.0, 0.0),
+        ];
+        let camera = Camera::framing(corners.into_iter(), 0.0, 0.0, [1600, 1280], [0.1, 0.1]);
         let [low, high] = [0.0, 130.0].map(|y| camera.project(DVec3::new(0.0, y, 0.0)));
         assert!(
             (low[1] - high[1] - 1280.0 * 0.8).abs() < 1e-9,

@@ -139,14 +139,6 @@ fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteError> {
         rows.push(row(subject, "fact_size", "measured", old, new, "why_size")?);
     }
     rows.push(mass_row(subject, original, replica)?);
-    rows.push(row(
-        subject,
-        "fact_finish",
-        "declared",
-        subject.site.text(&original.finish)?.to_owned(),
-        subject.site.text(&replica.finish)?.to_owned(),
-        "why_finish",
-    )?);
     for difference in &subject.object.record.differences {
         rows.push(DifferenceRow {
             aspect: subject.site.text(&difference.aspect)?.to_owned(),

@@ -3,7 +3,6 @@
 use super::PictureFiles;
 use super::models::word;
 use crate::collate::{BodyGeometry, ObjectGeometry, Placed};
-use crate::mesh::Bounds;
 use crate::picture::{self, Camera, Finish, Scene};
 use crate::record::{BodyKind, Detail, DetailId, Object, ViewFrom};
 use crate::site::assets::Assets;
@@ -16,8 +15,8 @@ use std::collections::BTreeMap;
 pub(crate) const PLATE_PX: [u32; 2] = [1600, 1280];
 /// Pixels of a detail's still.
 const DETAIL_PX: [u32; 2] = [960, 768];
-/// Share of the overview's width and height left free around the object.
-const PLATE_MARGIN: f64 = 0.12;
+/// Share of the overview's width (for the letters) and height left free on either side.
+const PLATE_FREE: [f64; 2] = [0.12, 0.06];
 /// A detail fills this share of its still's half height.
 const DETAIL_FILL: f64 = 0.42;
 /// Closest that a still goes: half of its height, millimetres. Closer, the scan itself is coarse.
@@ -63,19 +62,19 @@ pub(super) fn make(
                 .ok_or_else(|| SiteError::Picture(format!("‘{}’ has an empty body", object.id)))?,
         );
     }
-    let both = geometry
+    let front = object.record.front;
+    // One camera for both bodies, so that their plates can be laid over one another.
+    let points = geometry
         .bodies
         .values()
-        .map(|b| b.bounds)
-        .reduce(Bounds::union);
-    let both = both.ok_or_else(|| SiteError::Picture(format!("‘{}’ has no body", object.id)))?;
-    let front = object.record.front;
+        .flat_map(|body| &body.parts)
+        .flat_map(|part| part.mesh.positions());
     let overview = Camera::framing(
-        &both,
+        points.map(|p| p.as_dvec3()),
         front.azimuth_deg,
         front.elevation_deg,
         PLATE_PX,
-        PLATE_MARGIN,
+        PLATE_FREE,
     );
     let mut plates = BTreeMap::new();
     for (kind, stage) in &scenes {

@@ -81,6 +81,8 @@ export class Painter {
   constructor(parts: readonly Part[]) {
     this.canvas = document.createElement("canvas");
     this.renderer = new Renderer({ canvas: this.canvas, alpha: true, antialias: true, dpr: Math.min(2, devicePixelRatio), webgl: 2 });
+    // The sheet decides the size, not the library.
+    this.canvas.removeAttribute("style");
     const gl = this.renderer.gl;
     this.camera = new Camera(gl);
     const low = [Infinity, Infinity, Infinity];
