@@ -3,9 +3,9 @@
 //! The reduction is meshoptimizer's (quadric error metrics with attributes); the deviation is
 //! measured afterwards by code that shares nothing with it.
 
-use super::Mesh;
+use super::{Mesh, vertex_normals};
 use crate::space::Tree;
-use glam::DVec3;
+use glam::{DVec3, Vec3};
 use rayon::prelude::*;
 
 /// How far two surfaces are from one another, sampled from both sides.
@@ -46,6 +46,9 @@ impl Deviation {
 pub struct Simplified {
     /// The reduced mesh, colours in its vertices.
     pub mesh: Mesh,
+    /// The full mesh's unit normals at the vertices that were kept: they carry relief that the
+    /// fewer triangles no longer have.
+    pub normals: Vec<Vec3>,
     /// Measured both ways.
     pub deviation: Deviation,
 }
@@ -63,10 +66,11 @@ pub fn simplify(mesh: &Mesh, budget_triangles: usize) -> Simplified {
     } else {
         reduce(mesh, colours.as_deref(), budget_triangles)
     };
-    let mesh_out = compact(mesh, colours.as_deref(), &reduced);
+    let (mesh_out, normals) = compact(mesh, colours.as_deref(), &reduced);
     let deviation = deviation(mesh, &mesh_out);
     Simplified {
         mesh: mesh_out,
+        normals,
         deviation,
     }
 }
@@ -103,7 +107,9 @@ fn reduce(mesh: &Mesh, colours: Option<&[[u8; 4]]>, budget: usize) -> Vec<[u32; 
 }
 
 /// Only the vertices that are still used, in the order of their first use.
-fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> Mesh {
+fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> (Mesh, Vec<Vec3>) {
+    let all_normals = vertex_normals(mesh);
+    let mut normals = Vec::new();
     const UNUSED: u32 = u32::MAX;
     let mut renamed = vec![UNUSED; mesh.positions().len()];
     let mut positions = Vec::new();
@@ -120,6 +126,7 @@ fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> 
                 let new = positions.len() as u32;
                 *slot = new;
                 positions.push(mesh.positions()[old as usize]);
+                normals.push(all_normals[old as usize]);
                 kept_colours.extend(colours.map(|c| c[old as usize]));
             }
             *slot
@@ -133,7 +140,10 @@ fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> 
         }
     });
     // The indices were made just above and the positions come from a checked mesh.
-    whole.unwrap_or_else(|_| mesh.clone())
+    match whole {
+        Ok(reduced) => (reduced, normals),
+        Err(_) => (mesh.clone(), all_normals),
+    }
 }
 
 /// Two-sided: every vertex of each, and points spread over the triangles of each.

@@ -135,7 +135,6 @@ fn product(a: u8, b: u8) -> u8 {
     ((u16::from(a) * u16::from(b) + 127) / 255) as u8
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "held to a byte")]
 fn quotient(a: u8, alpha: u8) -> u8 {
     if alpha == 0 {
         0

@@ -161,6 +161,7 @@ fn box_glb() -> Vec<u8> {
         &[NamedMesh {
             name: "box",
             mesh: &mesh,
+            normals: None,
         }],
         &GlbFacts::default(),
     )

@@ -83,6 +83,9 @@ fn parse(bytes: &[u8]) -> Result<(Document, Option<Vec<u8>>), MeshError> {
     Ok((document, blob))
 }
 
+/// Vertex colours and texture of one primitive, where it has them.
+type Colouring = (Option<Vec<[u8; 4]>>, Option<Texture>);
+
 struct Reading<'a> {
     buffers: &'a [Vec<u8>],
     folder: Option<&'a Path>,
@@ -172,7 +175,7 @@ impl Reading<'_> {
         &self,
         primitive: &gltf::Primitive<'_>,
         count: usize,
-    ) -> Result<(Option<Vec<[u8; 4]>>, Option<Texture>), MeshError> {
+    ) -> Result<Colouring, MeshError> {
         let surface = primitive.material().pbr_metallic_roughness();
         let factor = surface.base_color_factor();
         let mut linear = match primitive.get(&Semantic::Colors(0)) {

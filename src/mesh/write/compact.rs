@@ -137,7 +137,12 @@ impl File {
         let indices: Vec<u32> = cached.iter().map(|&i| order[i as usize]).collect();
         let positions: Vec<Position> = mesh.positions().iter().map(|p| grid.position(*p)).collect();
         let positions = reorder(&positions, &order);
-        let normals: Vec<Normal> = vertex_normals(mesh).into_iter().map(small_normal).collect();
+        let normals: Vec<Normal> = match part.normals {
+            Some(given) if given.len() == count => {
+                given.iter().copied().map(small_normal).collect()
+            }
+            _ => vertex_normals(mesh).into_iter().map(small_normal).collect(),
+        };
         let low = (0..3)
             .map(|k| positions.iter().map(|p| p.0[k]).min().unwrap_or(0))
             .collect::<Vec<_>>();

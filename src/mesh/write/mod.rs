@@ -20,6 +20,8 @@ pub struct NamedMesh<'a> {
     pub name: &'a str,
     /// Its surface.
     pub mesh: &'a Mesh,
+    /// Unit normals for the compact form, one per vertex; computed from the mesh when `None`.
+    pub normals: Option<&'a [glam::Vec3]>,
 }
 
 /// Facts that travel inside the file.

@@ -115,7 +115,7 @@ pub(super) fn span_of(text: &str, path: &[&str]) -> Range<usize> {
             DeValue::Array(items) => next
                 .parse::<usize>()
                 .ok()
-                .and_then(|i| items.iter().nth(i))
+                .and_then(|i| items.get(i))
                 .map(|item| (item.span(), item)),
             _ => None,
         };

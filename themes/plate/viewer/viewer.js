@@ -35,13 +35,13 @@ void main() {
   if (dot(n, eye) < 0.0) n = -n;
   vec3 key = normalize(-0.62 * right + 0.72 * up + 0.55 * eye);
   vec3 strip = normalize(0.85 * right + 0.2 * up - 0.35 * eye);
-  vec3 diffuse = vColour * 0.45, mirror = mix(vec3(0.04), vColour, 0.55);
+  vec3 diffuse = vColour * 0.5, mirror = mix(vec3(0.04), vColour, 0.5);
   vec3 r = reflect(-eye, n);
   float open = 0.62 + 0.38 * clamp(0.5 + 0.5 * n.y, 0.0, 1.0) * clamp((vAt.y - floorY) / tall + 0.55, 0.0, 1.0);
   vec3 light = vec3(1.0, 0.975, 0.93) * 3.3 * max(dot(n, key), 0.0) * 0.86 + sky(n, strip) * open;
-  vec3 glint = (sky(r, strip) * 0.85 + vec3(1.0, 0.98, 0.94) * 3.4 * smoothstep(0.70, 0.97, dot(r, key))) * open;
+  vec3 glint = (sky(mix(r, n, 0.35), strip) * 0.8 + vec3(1.0, 0.98, 0.94) * 2.1 * smoothstep(0.45, 1.0, dot(r, key))) * open;
   float slant = pow(1.0 - clamp(dot(n, eye), 0.0, 1.0), 5.0);
-  vec3 c = tone(diffuse * light + (mirror + (max(mirror, vec3(0.35)) - mirror) * slant) * glint);
+  vec3 c = tone(diffuse * light + (mirror + (max(mirror, vec3(0.22)) - mirror) * slant) * glint);
   outColour = vec4(mix(c * 12.92, 1.055 * pow(max(c, 0.0031308), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c)), 1.0);
 }`,va=`#version 300 es
 precision highp float;

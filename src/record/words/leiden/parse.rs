@@ -89,8 +89,11 @@ struct Parser<'a> {
     end: usize,
 }
 
+/// What a pair of signs makes of the text between them.
+type Pair = (char, char, fn(Vec<Node>) -> Node);
+
 /// Opening and closing signs that hold any text, with what they make of it.
-const PAIRS: [(char, char, fn(Vec<Node>) -> Node); 5] = [
+const PAIRS: [Pair; 5] = [
     ('⟦', '⟧', Node::Erased),
     ('«', '»', Node::Overcut),
     ('`', '´', Node::Above),
