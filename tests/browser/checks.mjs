@@ -97,7 +97,7 @@ export async function spacing(page) {
 /** Every address on the page: those inside must exist, fragments too. */
 export async function addresses(page) {
   return page.evaluate(() =>
-    [...document.querySelectorAll("a[href], link[rel=alternate]")].map((e) => e.href),
+    [...document.querySelectorAll("a[href], link[rel=alternate]")].map((e) => new URL(e.getAttribute("href"), location.href).href),
   );
 }
 

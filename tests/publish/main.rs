@@ -247,3 +247,25 @@ fn rights_are_judged_by_the_day_given() {
         text(&out.stdout)
     );
 }
+
+/// What the guide tells a newcomer to write must pass as it stands there.
+#[test]
+fn the_example_of_the_guide_passes_the_survey() {
+    let guide = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let place = Place::new();
+    let model = fs::read(place.path("content/box/models/box.glb")).unwrap();
+    fs::remove_dir_all(place.path("content")).unwrap();
+    let mut written = 0;
+    for piece in guide.split("\n`content/").skip(1) {
+        let (name, rest) = piece.split_once('`').unwrap();
+        let block = rest.split("```").nth(1).unwrap();
+        let text = block.split_once('\n').unwrap().1;
+        place.write(&format!("content/{name}"), text);
+        written += 1;
+    }
+    assert_eq!(written, 3, "the guide shows three files");
+    fs::create_dir_all(place.path("content/chalice/models")).unwrap();
+    fs::write(place.path("content/chalice/models/cup.glb"), model).unwrap();
+    let out = place.run(&["survey"]);
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stdout));
+}

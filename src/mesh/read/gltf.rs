@@ -79,8 +79,26 @@ fn parse(bytes: &[u8]) -> Result<(Document, Option<Vec<u8>>), MeshError> {
             "export it again without compression and without special extensions",
         ));
     }
+    accessors_exist(&root)?;
     let document = Document::from_json(root).map_err(|e| damaged(&e.to_string()))?;
     Ok((document, blob))
+}
+
+/// The checks of the `gltf` crate look positions up by number before they have looked whether the
+/// number exists.
+fn accessors_exist(root: &json::Root) -> Result<(), MeshError> {
+    let primitives = root.meshes.iter().flat_map(|mesh| &mesh.primitives);
+    let named = primitives.flat_map(|p| p.attributes.values().chain(&p.indices));
+    let count = root.accessors.len();
+    match named
+        .map(json::Index::value)
+        .find(|&number| number >= count)
+    {
+        Some(number) => Err(damaged(&format!(
+            "a mesh names accessor {number} of {count}"
+        ))),
+        None => Ok(()),
+    }
 }
 
 /// Vertex colours and texture of one primitive, where it has them.

@@ -79,6 +79,7 @@ export class Stage {
     this.painter = painter;
     canvas.tabIndex = 0;
     canvas.setAttribute("role", "img");
+    canvas.setAttribute("aria-label", `${this.page.words("facing", { side: this.page.words(side(this.view.now)) })} ${this.page.words("keys_help")}`);
     this.body.still.closest("picture")?.after(canvas);
     this.show();
     this.body.still.classList.add("replaced");

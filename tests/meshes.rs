@@ -1,0 +1,221 @@
+//! Meshes against closed formulas, and files against themselves and against damage.
+
+use counterpart::limits::Limits;
+use counterpart::mesh::{
+    GlbFacts, Mesh, NamedMesh, area_mm2, glb_display, glb_plain, is_closed, read,
+    signed_volume_mm3, simplify,
+};
+use counterpart::record::LengthUnit;
+use counterpart::space::{Tree, snap};
+use glam::{DVec3, Vec3};
+use std::f64::consts::{PI, TAU};
+
+/// A closed surface of revolution of these (radius, height) corners, in `around` steps.
+fn turned(profile: &[(f64, f64)], around: u32) -> Mesh {
+    let rows = u32::try_from(profile.len()).unwrap();
+    let mut positions = Vec::new();
+    for &(r, y) in profile {
+        for k in 0..around {
+            let a = TAU * f64::from(k) / f64::from(around);
+            positions.push(DVec3::new(r * a.sin(), y, r * a.cos()).as_vec3());
+        }
+    }
+    let mut triangles = Vec::new();
+    for i in 0..rows {
+        let next = (i + 1) % rows;
+        for k in 0..around {
+            let l = (k + 1) % around;
+            let at = |row: u32, column: u32| row * around + column;
+            triangles.push([at(i, k), at(i, l), at(next, l)]);
+            triangles.push([at(i, k), at(next, l), at(next, k)]);
+        }
+    }
+    Mesh::new(positions, triangles).unwrap()
+}
+
+fn torus(around: u32) -> Mesh {
+    let ring: Vec<(f64, f64)> = (0..around)
+        .map(|i| {
+            let a = TAU * f64::from(i) / f64::from(around);
+            (30.0 + 10.0 * a.cos(), 10.0 * a.sin())
+        })
+        .collect();
+    turned(&ring, around)
+}
+
+fn tetrahedron() -> Mesh {
+    let positions = [
+        [0.0, 0.0, 0.0],
+        [10.0, 0.0, 0.0],
+        [0.0, 20.0, 0.0],
+        [0.0, 0.0, 30.0],
+    ]
+    .map(Vec3::from_array);
+    Mesh::new(
+        positions.to_vec(),
+        vec![[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]],
+    )
+    .unwrap()
+}
+
+/// Volume abc/6 and the area by Heron's formula of the four faces: 1000 and 900.
+#[test]
+fn tetrahedron_by_hand() {
+    let mesh = tetrahedron();
+    assert!(is_closed(&mesh));
+    assert!((signed_volume_mm3(&mesh) - 1000.0).abs() < 1e-9);
+    assert!((area_mm2(&mesh) - 900.0).abs() < 1e-9);
+    let inside_out: Vec<[u32; 3]> = mesh
+        .triangles()
+        .iter()
+        .map(|t| [t[0], t[2], t[1]])
+        .collect();
+    let turned = Mesh::new(mesh.positions().to_vec(), inside_out).unwrap();
+    assert!((signed_volume_mm3(&turned) + 1000.0).abs() < 1e-9);
+    let open = Mesh::new(mesh.positions().to_vec(), mesh.triangles()[..3].to_vec()).unwrap();
+    assert!(!is_closed(&open));
+}
+
+/// Torus: V = 2π²Rr², A = 4π²Rr; an inscribed mesh comes nearer with the square of its steps.
+#[test]
+fn torus_by_formula_and_by_order_of_convergence() {
+    let (volume, area) = (2.0 * PI * PI * 30.0 * 100.0, 4.0 * PI * PI * 30.0 * 10.0);
+    let error = |n| {
+        let mesh = torus(n);
+        assert!(is_closed(&mesh));
+        (
+            (signed_volume_mm3(&mesh) - volume).abs(),
+            (area_mm2(&mesh) - area).abs(),
+        )
+    };
+    let (coarse, fine) = (error(64), error(128));
+    for (a, b) in [(coarse.0, fine.0), (coarse.1, fine.1)] {
+        assert!((3.8..4.2).contains(&(a / b)), "{a} and {b}");
+    }
+    assert!(fine.0 / volume < 2e-3);
+}
+
+fn write_and_read(bytes: &[u8]) -> Result<Mesh, counterpart::mesh::MeshError> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.glb");
+    std::fs::write(&path, bytes).unwrap();
+    read(&path, LengthUnit::Metre, &Limits::default())
+}
+
+#[test]
+fn a_written_file_is_read_again_in_millimetres() {
+    let mesh = torus(24);
+    let colours: Vec<[u8; 4]> = (0..mesh.positions().len())
+        .map(|i| [(i % 256) as u8, 40, 200, 255])
+        .collect();
+    let mesh = mesh.with_colours(colours).unwrap();
+    let part = NamedMesh {
+        name: "ring",
+        mesh: &mesh,
+        normals: None,
+    };
+    let bytes = glb_plain(&[part], &GlbFacts::default()).unwrap();
+    // Header 12, two chunk headers 8 each (glTF 2.0, section 4.4).
+    assert_eq!(&bytes[..4], b"glTF");
+    assert_eq!(
+        u32::from_le_bytes(bytes[8..12].try_into().unwrap()) as usize,
+        bytes.len()
+    );
+    let again = write_and_read(&bytes).unwrap();
+    assert_eq!(again.triangles(), mesh.triangles());
+    assert_eq!(again.colours(), mesh.colours());
+    for (a, b) in again.positions().iter().zip(mesh.positions()) {
+        assert!(a.distance(*b) < 1e-4);
+    }
+}
+
+#[test]
+fn no_damage_to_a_file_brings_the_program_down() {
+    let mesh = tetrahedron();
+    let bytes = glb_plain(
+        &[NamedMesh {
+            name: "t",
+            mesh: &mesh,
+            normals: None,
+        }],
+        &GlbFacts::default(),
+    )
+    .unwrap();
+    for end in 0..bytes.len() {
+        assert!(write_and_read(&bytes[..end]).is_err(), "cut at {end}");
+    }
+    let mut state = 11u64;
+    for _ in 0..3000 {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        let mut damaged = bytes.clone();
+        let at = (state >> 33) as usize % damaged.len();
+        damaged[at] = (state >> 20) as u8;
+        let _ = write_and_read(&damaged);
+    }
+}
+
+#[test]
+fn a_compact_file_says_what_its_grid_costs() {
+    let mesh = torus(64);
+    let written = glb_display(
+        &[NamedMesh {
+            name: "r",
+            mesh: &mesh,
+            normals: None,
+        }],
+        &GlbFacts::default(),
+    )
+    .unwrap();
+    // 80 mm over 65535 steps, half a step in each of three directions.
+    assert!((written.quantisation_mm - 80.0 / 65_535.0 * 3f64.sqrt() / 2.0).abs() < 1e-9);
+    let plain = glb_plain(
+        &[NamedMesh {
+            name: "r",
+            mesh: &mesh,
+            normals: None,
+        }],
+        &GlbFacts::default(),
+    )
+    .unwrap();
+    assert!(
+        written.bytes.len() * 3 < plain.len(),
+        "{} and {}",
+        written.bytes.len(),
+        plain.len()
+    );
+}
+
+/// The deviation of a reduced torus is at least the sagitta of its largest facet and is bracketed
+/// by measuring its vertices against the exact surface.
+#[test]
+fn a_reduced_mesh_strays_as_far_as_it_says() {
+    let mesh = torus(160);
+    let reduced = simplify(&mesh, 4000);
+    assert!(reduced.mesh.triangles().len() <= 4400);
+    let from_exact = |p: DVec3| (DVec3::new(p.x.hypot(p.z) - 30.0, p.y, 0.0).length() - 10.0).abs();
+    let worst = (0..reduced.mesh.triangles().len() as u32)
+        .map(|f| from_exact(reduced.mesh.corners(f).iter().sum::<DVec3>() / 3.0))
+        .fold(0.0, f64::max);
+    let mesh_itself = 10.0 * (1.0 - (PI / 160.0).cos()) + 40.0 * (1.0 - (PI / 160.0).cos());
+    assert!(
+        reduced.deviation.max_mm + mesh_itself >= worst,
+        "{} and {worst}",
+        reduced.deviation.max_mm
+    );
+    assert!(reduced.deviation.rms_mm <= reduced.deviation.p95_mm.max(reduced.deviation.rms_mm));
+    assert!(reduced.deviation.max_mm < 0.5);
+    assert_eq!(reduced.normals.len(), reduced.mesh.positions().len());
+}
+
+#[test]
+fn an_anchor_is_brought_to_the_surface_or_refused_with_its_distance() {
+    let mesh = torus(200);
+    let tree = Tree::build(&mesh);
+    let found = snap(&tree, &mesh, DVec3::new(0.0, 0.0, 40.3), 2.0, 1.0).unwrap();
+    assert!((found.distance_mm - 0.3).abs() < 0.01 && found.normal.dot(DVec3::Z) > 0.99);
+    let off = snap(&tree, &mesh, DVec3::new(0.0, 0.0, 43.0), 2.0, 1.0).unwrap_err();
+    assert!((off.distance_mm - 3.0).abs() < 0.01);
+    assert!(snap(&tree, &mesh, DVec3::NAN, 2.0, 1.0).is_err());
+}
