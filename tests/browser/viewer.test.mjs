@@ -29,7 +29,16 @@ async function ready(path, settings = {}) {
   const context = await browser.newContext({ viewport: DESKTOP, reducedMotion: "reduce", ...settings });
   const { page, faults } = await open(context, site.base, path);
   await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 30_000 });
-  await page.waitForFunction(() => document.querySelector(".sheet canvas")?.getAttribute("aria-label"), null, { timeout: 30_000 });
+  // The description is whole once the words below the sheet begin it.
+  await page.waitForFunction(
+    () => {
+      const figure = [...document.querySelectorAll(".plate")].find((e) => e.offsetParent && e.querySelector("canvas"));
+      const said = figure?.querySelector(".living")?.textContent;
+      return said && figure.querySelector("canvas").getAttribute("aria-label").startsWith(said);
+    },
+    null,
+    { timeout: 30_000 },
+  );
   return { page, faults, context };
 }
 

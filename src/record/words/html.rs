@@ -2,6 +2,7 @@
 
 use super::leiden::{self, SpokenWords};
 use super::note::{Fence, LinkTarget, Note, fence, parser};
+use super::picture::{ResolvedPicture, picture_html};
 use super::quotes::Quotes;
 use crate::record::{Dir, Lang};
 use pulldown_cmark::{CodeBlockKind, Event, HeadingLevel, Tag, TagEnd, html};
@@ -24,27 +25,6 @@ pub trait Resolve {
     fn link(&self, target: &LinkTarget) -> Option<String>;
     /// A picture that stands beside the note; `None` when there is none of that name.
     fn picture(&self, file: &str) -> Option<ResolvedPicture>;
-}
-
-/// A picture, ready to be shown.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ResolvedPicture {
-    /// `srcset` of WebP files.
-    pub webp: String,
-    /// `srcset` of the fallback files.
-    pub fallback: String,
-    /// One fallback address.
-    pub src: String,
-    /// Pixels.
-    pub width: u32,
-    /// Pixels.
-    pub height: u32,
-    /// Alternative text.
-    pub alt: String,
-    /// Caption.
-    pub caption: Option<String>,
-    /// Credit line.
-    pub credit: String,
 }
 
 /// A link or picture that leads nowhere; the survey reports these before anything is rendered.
@@ -409,17 +389,4 @@ fn lang_attributes(lang: &Lang, around: &Lang) -> String {
         (Dir::Ltr, _) => " dir=\"ltr\"",
     };
     format!(" lang=\"{lang}\"{dir}")
-}
-
-fn picture_html(picture: &ResolvedPicture) -> String {
-    format!(
-        "<picture><source type=\"image/webp\" srcset=\"{}\" sizes=\"(min-width: 48rem) 40rem, 92vw\">\
-         <img src=\"{}\" srcset=\"{}\" sizes=\"(min-width: 48rem) 40rem, 92vw\" width=\"{}\" height=\"{}\" alt=\"{}\" loading=\"lazy\"></picture>",
-        escape(&picture.webp),
-        escape(&picture.src),
-        escape(&picture.fallback),
-        picture.width,
-        picture.height,
-        escape(&picture.alt)
-    )
 }

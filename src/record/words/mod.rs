@@ -5,12 +5,15 @@
 //! another language. An inscription is three fenced blocks: `leiden`, `expanded`, `translation`.
 
 mod ease;
+mod gather;
 mod html;
 pub mod leiden;
 mod note;
+mod picture;
 mod quotes;
 
 pub use ease::{Ease, ease};
-pub use html::{Passage, Resolve, ResolvedPicture, Unresolved, to_html};
+pub use html::{Passage, Resolve, Unresolved, to_html};
 pub use leiden::SpokenWords;
 pub use note::{Heading, LinkTarget, Note, NoteLink, NotePicture};
+pub use picture::ResolvedPicture;

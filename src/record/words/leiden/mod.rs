@@ -4,6 +4,7 @@
 //! transcription pages). Text is compared after Unicode decomposition, so that a ready-made
 //! letter with a dot below and a letter followed by U+0323 are the same.
 
+mod join;
 mod parse;
 mod show;
 mod speak;

@@ -200,6 +200,8 @@ export class Stage {
 
   private describe(ids: readonly string[]): void {
     clearTimeout(this.saying);
+    // The first words come with the first picture; later ones once the hand rests.
+    const wait = this.settled === "" ? 0 : 400;
     this.saying = setTimeout(() => {
       const { words } = this.page;
       const titles = this.details.filter((d) => ids.includes(d.id)).map((d) => `${d.letter} ${d.title}`);
@@ -210,7 +212,7 @@ export class Stage {
       this.settled = text;
       this.living.textContent = text;
       this.painter?.canvas.setAttribute("aria-label", `${text} ${words("keys_help")}`);
-    }, 400);
+    }, wait);
   }
 
   private saying = 0;
