@@ -5,7 +5,7 @@ use counterpart::mesh::{
     GlbFacts, Mesh, NamedMesh, area_mm2, glb_display, glb_plain, is_closed, read,
     signed_volume_mm3, simplify,
 };
-use counterpart::record::LengthUnit;
+use counterpart::record::{LengthUnit, UpAxis};
 use counterpart::space::{Tree, snap};
 use glam::{DVec3, Vec3};
 use std::f64::consts::{PI, TAU};
@@ -99,7 +99,7 @@ fn write_and_read(bytes: &[u8]) -> Result<Mesh, counterpart::mesh::MeshError> {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.glb");
     std::fs::write(&path, bytes).unwrap();
-    read(&path, LengthUnit::Metre, &Limits::default())
+    read(&path, LengthUnit::Metre, UpAxis::Y, &Limits::default())
 }
 
 #[test]

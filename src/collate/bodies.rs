@@ -100,7 +100,8 @@ fn read_body(
             // Reading the records has reported it already.
             continue;
         }
-        match mesh::read(&path, part.unit, limits).and_then(|mesh| Ok((mesh, mesh::digest(&path)?)))
+        match mesh::read(&path, part.unit, part.up, limits)
+            .and_then(|mesh| Ok((mesh, mesh::digest(&path)?)))
         {
             Ok((mesh, digest)) => {
                 let tree = Tree::build(&mesh);

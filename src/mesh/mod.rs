@@ -9,12 +9,14 @@ mod measure;
 mod read;
 mod simplify;
 mod triangles;
+mod weld;
 mod write;
 
 pub use measure::{area_mm2, is_closed, signed_volume_mm3};
-pub use read::{digest, read};
+pub use read::{Format, digest, read, read_bytes};
 pub use simplify::{Deviation, Simplified, simplify};
 pub use triangles::{Bounds, Mesh, MeshError, Texture};
 pub(crate) use triangles::{linear_to_srgb, srgb_to_linear, to_byte};
+pub use weld::{Welded, weld};
 pub(crate) use write::vertex_normals;
 pub use write::{DisplayGlb, GlbFacts, NamedMesh, glb_display, glb_plain};

@@ -34,7 +34,7 @@ pub use lang::{Dir, Lang, Localised};
 pub use making::{Quantity, Step, StepRecord};
 pub use object::{
     Bodies, Body, DeclaredDifference, Identification, LengthUnit, Material, Object, ObjectRecord,
-    Part, Source, ViewFrom, Weighed,
+    Part, Source, UpAxis, ViewFrom, Weighed,
 };
 pub use read::{Reading, Sources, read};
 pub use rights::{Rights, StatementUri, Use};

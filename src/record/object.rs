@@ -137,12 +137,26 @@ pub struct Part {
     pub model: String,
     /// Unit of the model's numbers; glTF is always metres.
     pub unit: LengthUnit,
+    /// Upward axis of the model's numbers; glTF is always +Y.
+    #[serde(default)]
+    pub up: UpAxis,
     /// Key into `materials`.
     pub material: MaterialId,
     /// Rights in the model.
     pub rights: RightsId,
     /// Whether the part is solid metal, when known.
     pub solid: Option<bool>,
+}
+
+/// The axis of a model file that points upward.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum UpAxis {
+    /// +Y, as in glTF.
+    #[default]
+    Y,
+    /// +Z, as on a build plate or a survey.
+    Z,
 }
 
 /// Unit of length in a model file.

@@ -1,9 +1,10 @@
 //! glTF 2.0: the nodes of the default scene, flattened into one mesh.
 
-use super::{Raw, accessors, resources};
+use super::raw::{Piece, Raw};
+use super::{accessors, resources};
 use crate::limits::Limits;
-use crate::mesh::triangles::{linear_to_srgb, to_byte};
 use crate::mesh::{MeshError, Texture};
+use crate::mesh::{linear_to_srgb, to_byte};
 use glam::{Mat4, Vec2, Vec3};
 use gltf::mesh::Mode;
 use gltf::{Document, Semantic, json};
@@ -38,7 +39,6 @@ pub(super) fn read(bytes: &[u8], folder: Option<&Path>, limits: &Limits) -> Resu
         folder,
         limits,
         raw: Raw::default(),
-        pieces: 0,
         seen: vec![false; document.nodes().count()],
     };
     let scene = document
@@ -56,7 +56,7 @@ pub(super) fn read(bytes: &[u8], folder: Option<&Path>, limits: &Limits) -> Resu
             }
         }
     }
-    Ok(reading.finish())
+    Ok(reading.raw)
 }
 
 fn parse(bytes: &[u8]) -> Result<(Document, Option<Vec<u8>>), MeshError> {
@@ -109,8 +109,6 @@ struct Reading<'a> {
     folder: Option<&'a Path>,
     limits: &'a Limits,
     raw: Raw,
-    /// Primitives read so far.
-    pieces: usize,
     seen: Vec<bool>,
 }
 
@@ -159,33 +157,23 @@ impl Reading<'_> {
             return Err(damaged("a triangle names a vertex that does not exist"));
         }
         let mut triangles = triangles(&order, primitive.mode());
-        if self.raw.triangles.len() + triangles.len() > self.limits.triangles {
-            return Err(MeshError::new(
-                format!(
-                    "the model has more than {} triangles",
-                    self.limits.triangles
-                ),
-                "reduce the model, or split it into parts",
-            ));
-        }
         if place.determinant() < 0.0 {
             // A mirrored node turns the surface inside out (section 3.7.4).
             triangles.iter_mut().for_each(|t| t.swap(1, 2));
         }
         let (colours, texture) = self.colours(primitive, count)?;
-        let base = u32::try_from(self.raw.positions.len())
-            .map_err(|_| damaged("it has too many vertices"))?;
-        self.raw.positions.extend(
-            local
-                .iter()
-                .map(|p| place.transform_point3(Vec3::from_array(*p))),
-        );
-        self.raw
-            .triangles
-            .extend(triangles.iter().map(|t| t.map(|i| i + base)));
-        self.add_colours(base as usize, count, colours, texture);
-        self.pieces += 1;
-        Ok(())
+        self.raw.add(
+            Piece {
+                positions: local
+                    .iter()
+                    .map(|p| place.transform_point3(Vec3::from_array(*p)))
+                    .collect(),
+                triangles,
+                colours,
+                texture,
+            },
+            self.limits,
+        )
     }
 
     /// Colours of one primitive: vertex colours times the material's factor, and its texture.
@@ -232,75 +220,6 @@ impl Reading<'_> {
         };
         Ok((colours, texture))
     }
-
-    /// One textured primitive keeps its texture; several are brought to vertex colours, as a mesh
-    /// has at most one picture.
-    fn add_colours(
-        &mut self,
-        base: usize,
-        count: usize,
-        colours: Option<Vec<[u8; 4]>>,
-        texture: Option<Texture>,
-    ) {
-        const WHITE: [u8; 4] = [255; 4];
-        if self.pieces == 0 {
-            self.raw.colours = colours;
-            self.raw.texture = texture;
-            return;
-        }
-        if let Some(first) = self.raw.texture.take() {
-            let baked = bake(self.raw.colours.take(), &first);
-            self.raw.colours = Some(baked);
-        }
-        let colours = match &texture {
-            Some(texture) => Some(bake(colours, texture)),
-            None => colours,
-        };
-        if self.raw.colours.is_some() || colours.is_some() {
-            let all = self.raw.colours.get_or_insert_default();
-            all.resize(base, WHITE);
-            all.extend(colours.unwrap_or_default());
-            all.resize(base + count, WHITE);
-        }
-    }
-
-    fn finish(mut self) -> Raw {
-        if let Some(colours) = &mut self.raw.colours {
-            colours.resize(self.raw.positions.len(), [255; 4]);
-        }
-        self.raw
-    }
-}
-
-/// The texture's colour at every vertex, times the vertex's own.
-fn bake(colours: Option<Vec<[u8; 4]>>, texture: &Texture) -> Vec<[u8; 4]> {
-    let (width, height) = texture.picture.dimensions();
-    let nearest = |place: &Vec2| {
-        let at = |share: f32, n: u32| {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                clippy::cast_precision_loss,
-                reason = "within the picture"
-            )]
-            let pixel = (share.rem_euclid(1.0) * n as f32) as u32;
-            pixel.min(n.saturating_sub(1))
-        };
-        texture
-            .picture
-            .get_pixel(at(place.x, width), at(place.y, height))
-            .0
-    };
-    let own = colours.unwrap_or_else(|| vec![[255; 4]; texture.places.len()]);
-    own.iter()
-        .zip(&texture.places)
-        .map(|(colour, place)| {
-            let picture = nearest(place);
-            std::array::from_fn(|k| {
-                to_byte(f32::from(colour[k]) * f32::from(picture[k]) / 65_025.0)
-            })
-        })
-        .collect()
 }
 
 fn srgb_bytes(linear: &[f32; 4]) -> [u8; 4] {

@@ -6,7 +6,7 @@ use crate::mesh::MeshError;
 use gltf::buffer;
 use gltf::image::Source;
 use image::RgbaImage;
-use std::path::{Component, Path};
+use std::path::Path;
 
 /// The bytes of every buffer, each at least as long as it says.
 pub(super) fn buffers(
@@ -71,25 +71,6 @@ fn from_uri(uri: &str, folder: Option<&Path>, limits: &Limits) -> Result<Vec<u8>
             .ok_or_else(|| damaged("a data URI is not in base64"))?;
         return base64::decode(text).map_err(|_| damaged("a data URI is not in base64"));
     }
-    let inside = Path::new(uri)
-        .components()
-        .all(|c| matches!(c, Component::Normal(_)));
-    let (true, Some(folder)) = (inside && !uri.contains(['\\', ':', '%']), folder) else {
-        return Err(MeshError::new(
-            format!("it points at ‘{uri}’, outside its own folder"),
-            "export the model as one .glb file",
-        ));
-    };
-    let mut path = folder.to_owned();
-    for step in Path::new(uri).components() {
-        path.push(step);
-        // A link on the way could lead anywhere.
-        if std::fs::symlink_metadata(&path).is_ok_and(|found| found.file_type().is_symlink()) {
-            return Err(MeshError::new(
-                format!("‘{uri}’ is a link"),
-                "put the file itself there",
-            ));
-        }
-    }
-    super::bytes_of(&path, limits)
+    let folder = folder.ok_or_else(|| super::outside(uri))?;
+    super::bytes_of(&super::beside(uri, folder)?, limits)
 }

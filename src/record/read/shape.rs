@@ -106,6 +106,7 @@ const PART: Shape = Table(&[
     need("name", Localised),
     need("model", Text),
     need("unit", Choice(&["mm", "cm", "m", "in"])),
+    may("up", Choice(&["y", "z"])),
     need("material", Mention(Material)),
     need("rights", Mention(Rights)),
     may("solid", Flag),
