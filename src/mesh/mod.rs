@@ -12,7 +12,11 @@ mod triangles;
 mod weld;
 mod write;
 
-pub use measure::{area_mm2, is_closed, signed_volume_mm3};
+pub(crate) use measure::Sets;
+pub use measure::{
+    EdgeFlaws, Measures, Opening, Shell, Solid, Spot, Volume, area_mm2, edge_flaws, is_closed,
+    measure, openings, shells, signed_volume_mm3, solid,
+};
 pub use read::{Format, digest, read, read_bytes};
 pub use simplify::{Deviation, Simplified, simplify};
 pub use triangles::{Bounds, Mesh, MeshError, Texture};

@@ -4,9 +4,13 @@
 //! The hierarchy is built by `obvhs` (surface-area heuristic); the triangle geometry is ours.
 
 mod anchor;
+mod flaws;
+mod signed;
 mod tree;
 mod triangle;
 
 pub use anchor::{Anchored, OffSurface, snap};
+pub use flaws::{Crossing, Doubled, crossings, doubled_skins};
+pub use signed::Sides;
 pub use tree::{Closest, Hit, Tree};
 pub use triangle::{Nearest, closest_on_triangle, ray_triangle};

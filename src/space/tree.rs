@@ -169,6 +169,58 @@ impl Tree {
         })
     }
 
+    /// Where a ray first meets the surface within `far_mm`, passing through the triangles for which
+    /// `pass` holds.
+    pub fn ray_past(
+        &self,
+        origin: DVec3,
+        direction: DVec3,
+        far_mm: f64,
+        pass: impl Fn(u32) -> bool,
+    ) -> Option<Hit> {
+        let direction = direction.try_normalize()?;
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "single precision finds the triangle"
+        )]
+        let ray = Ray::new(
+            origin.as_vec3().into(),
+            direction.as_vec3().into(),
+            0.0,
+            far_mm as f32,
+        );
+        let mut hit = RayHit::none();
+        self.bvh.ray_traverse(ray, &mut hit, |ray, slot| {
+            if pass(self.bvh.primitive_indices[slot]) {
+                f32::INFINITY
+            } else {
+                self.corners[slot].intersect(ray)
+            }
+        });
+        let slot = hit.primitive_id as usize;
+        let (distance_mm, barycentric) = ray_triangle(origin, direction, *self.exact.get(slot)?)?;
+        Some(Hit {
+            distance_mm,
+            face: self.bvh.primitive_indices[slot],
+            barycentric,
+        })
+    }
+
+    /// Calls for every triangle whose box meets the box around these corners.
+    pub(super) fn near_box(&self, corners: [DVec3; 3], mut take: impl FnMut(u32)) {
+        let mut around = Aabb::empty();
+        for corner in corners {
+            around.extend(corner.as_vec3().into());
+        }
+        self.bvh.aabb_traverse(around, |bvh, index| {
+            let node = &bvh.nodes[index as usize];
+            for slot in node.first_index..node.first_index + node.prim_count {
+                take(bvh.primitive_indices[slot as usize]);
+            }
+            true
+        });
+    }
+
     /// Whether anything stands in the way of a ray within `far_mm`.
     pub fn blocked(&self, origin: DVec3, direction: DVec3, far_mm: f64) -> bool {
         let Some(direction) = direction.try_normalize() else {
