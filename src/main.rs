@@ -93,7 +93,7 @@ fn main() -> ExitCode {
 fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
     let found = look(&args.content, args.on, terminal);
     if args.json {
-        terminal.report(&report::json(&found.findings));
+        terminal.report(&report::json(&found.findings, &found.measured()));
     } else {
         terminal.report(&report::plain(
             &found.findings,

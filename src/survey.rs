@@ -24,6 +24,26 @@ pub struct Survey {
     pub sources: Sources,
 }
 
+impl Survey {
+    /// What was measured on every part: object → body → part.
+    pub fn measured(&self) -> serde_json::Value {
+        let objects = self.geometry.iter().map(|(id, object)| {
+            let bodies = object.bodies.iter().map(|(kind, body)| {
+                let parts = body
+                    .parts
+                    .iter()
+                    .map(|part| (part.id.to_string(), part.condition.json()));
+                (
+                    kind.word().to_owned(),
+                    serde_json::Value::Object(parts.collect()),
+                )
+            });
+            (id.to_string(), serde_json::Value::Object(bodies.collect()))
+        });
+        serde_json::Value::Object(objects.collect())
+    }
+}
+
 /// Surveys a content folder as of `today`.
 pub fn survey(folder: &Path, today: Day, limits: &Limits, listener: &dyn Listener) -> Survey {
     let reading = record::read(folder, today, limits);

@@ -1,10 +1,12 @@
 //! The bodies of one object, read from their model files.
 
+use super::condition::Condition;
 use super::places::{self, Placed};
 use crate::limits::Limits;
-use crate::mesh::{self, Bounds, Mesh};
+use crate::mesh::{self, Bounds, Mesh, MeshError};
 use crate::record::{
-    Body, BodyKind, DetailId, Finding, Findings, Object, PartId, Severity, Sources, content_name,
+    Body, BodyKind, DetailId, Finding, Findings, Object, Part, PartId, Severity, Sources,
+    content_name,
 };
 use crate::space::Tree;
 use std::collections::BTreeMap;
@@ -19,6 +21,8 @@ pub struct PartGeometry {
     pub mesh: Mesh,
     /// For closest points and rays.
     pub tree: Tree,
+    /// What it measures, and its flaws.
+    pub condition: Condition,
     /// BLAKE3 of the model file, for the store.
     pub digest: [u8; 32],
 }
@@ -89,10 +93,7 @@ fn read_body(
     findings: &mut Findings,
 ) -> Option<BodyGeometry> {
     let record = content_name(root, &object.folder.join("record.toml"));
-    let body_key = match kind {
-        BodyKind::Original => "original",
-        BodyKind::Replica => "replica",
-    };
+    let body_key = kind.word();
     let mut parts = Vec::new();
     for (index, part) in body.parts.iter().enumerate() {
         let path = object.folder.join(&part.model);
@@ -100,25 +101,28 @@ fn read_body(
             // Reading the records has reported it already.
             continue;
         }
-        match mesh::read(&path, part.unit, part.up, limits)
-            .and_then(|mesh| Ok((mesh, mesh::digest(&path)?)))
-        {
-            Ok((mesh, digest)) => {
-                let tree = Tree::build(&mesh);
-                parts.push(PartGeometry {
-                    id: part.id.clone(),
-                    mesh,
-                    tree,
-                    digest,
-                });
+        let place = || {
+            let number = index.to_string();
+            sources.place_of(&record, &["bodies", body_key, "parts", &number, "model"])
+        };
+        match examine(&path, part, limits) {
+            Ok(found) => {
+                let needs_volume = part.solid == Some(true) && body.weighed_g.is_none();
+                for flaw in found.condition.flaws(needs_volume) {
+                    findings.push(Finding {
+                        severity: Severity::Advice,
+                        rule: flaw.rule,
+                        place: place(),
+                        what: format!("the model ‘{}’: {}", part.model, flaw.what),
+                        remedy: flaw.remedy.to_owned(),
+                    });
+                }
+                parts.push(found);
             }
             Err(error) => findings.push(Finding {
                 severity: Severity::Error,
                 rule: "model-unreadable",
-                place: sources.place_of(
-                    &record,
-                    &["bodies", body_key, "parts", &index.to_string(), "model"],
-                ),
+                place: place(),
                 what: format!("the model ‘{}’ cannot be used: {}", part.model, error.what),
                 remedy: error.remedy,
             }),
@@ -132,4 +136,18 @@ fn read_body(
         .filter_map(|p| p.mesh.bounds())
         .reduce(Bounds::union)?;
     Some(BodyGeometry { parts, bounds })
+}
+
+fn examine(path: &Path, part: &Part, limits: &Limits) -> Result<PartGeometry, MeshError> {
+    let mesh = mesh::read(path, part.unit, part.up, limits)?;
+    let digest = mesh::digest(path)?;
+    let tree = Tree::build(&mesh);
+    let condition = Condition::of(&mesh, &tree).ok_or_else(MeshError::empty)?;
+    Ok(PartGeometry {
+        id: part.id.clone(),
+        mesh,
+        tree,
+        condition,
+        digest,
+    })
 }

@@ -1,7 +1,6 @@
 //! Quantities of the two bodies that can be set side by side.
 
 use super::bodies::BodyGeometry;
-use crate::mesh;
 use crate::record::{Body, Material, MaterialId};
 use std::collections::BTreeMap;
 
@@ -70,12 +69,12 @@ pub fn body_mass_g(
         let Some(material) = materials.get(&part.material) else {
             return Amount::NotKnownSolid;
         };
-        if !mesh::is_closed(&found.mesh) {
+        // The bound of a volume with small openings widens the span.
+        let Some((low, high)) = found.condition.measures.volume.span_mm3() else {
             return Amount::Open;
-        }
-        let volume_cm3 = mesh::signed_volume_mm3(&found.mesh).abs() * 1e-3;
-        total.low += volume_cm3 * material.density_g_per_cm3[0];
-        total.high += volume_cm3 * material.density_g_per_cm3[1];
+        };
+        total.low += low * 1e-3 * material.density_g_per_cm3[0];
+        total.high += high * 1e-3 * material.density_g_per_cm3[1];
     }
     Amount::Estimated(total)
 }

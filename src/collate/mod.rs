@@ -6,9 +6,11 @@
 //! than [`SNAP_MM`] without a word.
 
 mod bodies;
+mod condition;
 mod differences;
 mod places;
 
 pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
+pub use condition::Condition;
 pub use differences::{Amount, Basis, Span, body_mass_g};
 pub use places::{OTHER_BODY_MM, Placed, SNAP_MM};

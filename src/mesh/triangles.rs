@@ -20,6 +20,14 @@ impl MeshError {
             remedy: remedy.into(),
         }
     }
+
+    /// There is nothing to show or to measure.
+    pub(crate) fn empty() -> Self {
+        Self::new(
+            "the model has no triangles",
+            "export the model again and check it in the program that made it",
+        )
+    }
 }
 
 impl fmt::Display for MeshError {
@@ -86,7 +94,7 @@ impl Mesh {
     pub fn new(positions: Vec<Vec3>, triangles: Vec<[u32; 3]>) -> Result<Self, MeshError> {
         let again = "export the model again and check it in the program that made it";
         if triangles.is_empty() {
-            return Err(MeshError::new("the model has no triangles", again));
+            return Err(MeshError::empty());
         }
         if let Some(bad) = positions.iter().position(|p| !p.is_finite()) {
             return Err(MeshError::new(

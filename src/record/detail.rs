@@ -15,6 +15,16 @@ pub enum BodyKind {
     Replica,
 }
 
+impl BodyKind {
+    /// Its name in records and file names.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Original => "original",
+            Self::Replica => "replica",
+        }
+    }
+}
+
 /// What sort of thing a detail is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

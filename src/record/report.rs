@@ -94,14 +94,16 @@ fn count(findings: &Findings) -> String {
     }
 }
 
-/// Findings as one JSON object: `format`, `errors`, `advice` (how many of each), `findings`.
-pub fn json(findings: &Findings) -> String {
+/// Findings as one JSON object: `format`, `errors`, `advice` (how many of each), `findings`, and
+/// `measured` for what the geometry says, object by object.
+pub fn json(findings: &Findings, measured: &serde_json::Value) -> String {
     #[derive(Serialize)]
     struct Report<'f> {
         format: u32,
         errors: usize,
         advice: usize,
         findings: &'f Findings,
+        measured: &'f serde_json::Value,
     }
     let (errors, advice) = findings.counts();
     let report = Report {
@@ -109,6 +111,7 @@ pub fn json(findings: &Findings) -> String {
         errors,
         advice,
         findings,
+        measured,
     };
     // Strings, numbers and lists only: there is nothing in it that JSON cannot hold.
     serde_json::to_string_pretty(&report).expect("a report is plain data")

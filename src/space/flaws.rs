@@ -11,7 +11,7 @@ const REACH_EDGES: f64 = 4.0;
 /// Cosine of the widest angle between normals that are alike: 45 degrees.
 const ALIKE: f64 = 0.707_106_781_186_547_6;
 /// Fewer triangles than this are noise, not a patch.
-const FEWEST: usize = 4;
+const FEWEST: usize = 24;
 
 /// Two patches that lie on one another with like normals: the mark of a surface that was scanned
 /// in pieces and laid over itself. On the boundary of a solid this cannot be, since between two
@@ -115,7 +115,7 @@ pub fn doubled_skins(mesh: &Mesh, tree: &Tree, mean_edge_mm: f64) -> Vec<Doubled
             [normal, -normal].into_iter().filter_map(move |way| {
                 let hit = all
                     .tree
-                    .ray_past(middle, way, reach, |other| all.neighbours(face, other))?;
+                    .ray_past(middle, way, reach, |other| other == face)?;
                 let [a, b, c] = all.mesh.corners(hit.face);
                 let other = (b - a).cross(c - a).normalize_or_zero();
                 (normal.dot(other) > ALIKE).then_some((face, hit.face, hit.distance_mm))

@@ -5,7 +5,7 @@ use crate::collate::{Amount, body_mass_g};
 use crate::record::{Body, BodyKind, Use};
 use crate::site::address::Page;
 use crate::site::page::{BodyView, Fact, Leader, ModelFile, Plate, ScaleBar};
-use crate::site::pictures::{BodyPlate, PLATE_PX, word};
+use crate::site::pictures::{BodyPlate, PLATE_PX};
 use crate::site::plates::{self, Point, Sheet};
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
@@ -39,7 +39,7 @@ impl Subject<'_> {
             BodyKind::Replica => "body_replica",
         };
         Ok(BodyView {
-            kind: word(kind),
+            kind: kind.word(),
             heading: self.site.words.get(heading)?.to_owned(),
             plate: self.plate(page, kind)?,
             model: self.model(page, kind, body)?,

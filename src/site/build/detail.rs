@@ -7,7 +7,6 @@ use crate::record::words::Passage;
 use crate::record::{Bearing, BodyKind, Kind, Stands};
 use crate::site::address::Page;
 use crate::site::page::{DetailPage, DetailStill, Fact};
-use crate::site::pictures::word;
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
 
@@ -70,7 +69,7 @@ fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<Detail
         let key = |what: &str| {
             format!(
                 "{what}_{}{}",
-                word(*kind),
+                kind.word(),
                 if absent { "_absent" } else { "" }
             )
         };
@@ -80,7 +79,7 @@ fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<Detail
             caption = format!("{caption} {}", site.words.get("caption_hidden")?);
         }
         stills.push(DetailStill {
-            body: word(*kind),
+            body: kind.word(),
             caption,
             picture: files.seen_from(&here, alt),
         });

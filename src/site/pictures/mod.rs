@@ -9,7 +9,7 @@ mod photographs;
 mod stills;
 
 pub(crate) use files::PictureFiles;
-pub(crate) use models::{DisplayModel, word};
+pub(crate) use models::DisplayModel;
 pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
 
 use super::assets::Assets;

@@ -69,7 +69,7 @@ pub(super) fn make(
         .split_at_checked(usize::try_from(length).map_err(|_| unreadable())?)
         .ok_or_else(unreadable)?;
     let facts: ModelFacts = serde_json::from_slice(facts).map_err(|_| unreadable())?;
-    let name = format!("{}-{}", object.id, word(kind));
+    let name = format!("{}-{}", object.id, kind.word());
     Ok(DisplayModel {
         path: assets.add(&name, "glb", glb.to_vec()),
         bytes: glb.len(),
@@ -128,7 +128,7 @@ fn encode(
         .map(|(_, s)| s.deviation)
         .reduce(Deviation::union);
     let extras = serde_json::json!({
-        "counterpart": { "object": object.id, "number": object.record.identification.number, "body": word(kind),
+        "counterpart": { "object": object.id, "number": object.record.identification.number, "body": kind.word(),
                          "unit": "metre", "frame": "+Y up" }
     });
     let written = mesh::glb_display(
@@ -160,12 +160,4 @@ fn encode(
     out.extend_from_slice(&facts);
     out.extend_from_slice(&written.bytes);
     Ok(out)
-}
-
-/// The body's name in file names and data attributes.
-pub(crate) fn word(kind: BodyKind) -> &'static str {
-    match kind {
-        BodyKind::Original => "original",
-        BodyKind::Replica => "replica",
-    }
 }

@@ -1,7 +1,6 @@
 //! Stills of both bodies: the overview plate and every detail from close by.
 
 use super::PictureFiles;
-use super::models::word;
 use crate::collate::{BodyGeometry, ObjectGeometry, Placed};
 use crate::picture::{self, Camera, Finish, Scene};
 use crate::record::{BodyKind, Detail, DetailId, Object, ViewFrom};
@@ -78,8 +77,8 @@ pub(super) fn make(
     );
     let mut plates = BTreeMap::new();
     for (kind, stage) in &scenes {
-        next(&format!("plate of {}, {}", object.id, word(*kind)));
-        let name = format!("{}-{}", object.id, word(*kind));
+        next(&format!("plate of {}, {}", object.id, kind.word()));
+        let name = format!("{}-{}", object.id, kind.word());
         let files = stage.still(request, &overview, &name, assets)?;
         let seen = seen(object, geometry, *kind, &stage.scene, &overview);
         plates.insert(
@@ -203,8 +202,8 @@ fn close_view(
         hidden: BTreeMap::new(),
     };
     for (kind, stage) in scenes {
-        next(&format!("still of {}, {}", detail.id, word(*kind)));
-        let name = format!("{}-{}-{}", object.id, detail.id, word(*kind));
+        next(&format!("still of {}, {}", detail.id, kind.word()));
+        let name = format!("{}-{}-{}", object.id, detail.id, kind.word());
         view.files
             .insert(*kind, stage.still(request, &camera, &name, assets)?);
         if let Some(place) = places.get(kind) {
