@@ -6,6 +6,7 @@
 //! record/   what the keeper wrote          folder             → Catalogue + Findings
 //! mesh/     triangles in millimetres       model file         → Mesh
 //! space/    bounding-volume tree           Mesh               → Tree: closest point, rays
+//! reduce/   fewer triangles           Mesh               → Reduced + deviation
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
@@ -21,6 +22,7 @@ pub mod mesh;
 pub mod picture;
 pub mod progress;
 pub mod record;
+pub mod reduce;
 pub mod site;
 pub mod space;
 pub mod store;

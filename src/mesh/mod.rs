@@ -1,4 +1,4 @@
-//! Triangles in millimetres: read, measured, reduced, written.
+//! Triangles in millimetres: read, measured, written.
 //!
 //! Takes a model file and its unit; hands on a [`Mesh`] in which every index is in range and
 //! every coordinate finite, in millimetres, +Y up. Refuses what it cannot trust, with a remedy.
@@ -7,7 +7,6 @@
 
 mod measure;
 mod read;
-mod simplify;
 mod triangles;
 mod weld;
 mod write;
@@ -18,7 +17,6 @@ pub use measure::{
     measure, openings, shells, signed_volume_mm3, solid,
 };
 pub use read::{Format, digest, read, read_bytes};
-pub use simplify::{Deviation, Simplified, simplify};
 pub use triangles::{Bounds, Mesh, MeshError, Texture};
 pub(crate) use triangles::{linear_to_srgb, srgb_to_linear, to_byte};
 pub use weld::{Welded, weld};

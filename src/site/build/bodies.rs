@@ -136,18 +136,21 @@ impl Subject<'_> {
             rights.is_some_and(|r| r.permits(Use::Download, today))
         });
         let count = |n: usize| figures::number(n as f64, 0, words);
-        let fidelity = words.fill(
+        // Rounded up: what is said must not be less than what was measured.
+        let most = |mm: f64| figures::millimetres((mm * 100.0).ceil() / 100.0, 2, words);
+        let mut fidelity = words.fill(
             "model_fidelity",
             &[
-                // Rounded up: what is said must not be less than what was measured.
-                (
-                    "max",
-                    &figures::millimetres((made.facts.max_mm * 100.0).ceil() / 100.0, 2, words)?,
-                ),
+                ("max", &most(made.facts.max_mm)?),
+                ("usual", &most(made.facts.p95_mm)?),
                 ("triangles", &count(made.facts.triangles)?),
                 ("scan_triangles", &count(made.facts.scan_triangles)?),
             ],
         )?;
+        if let Some(inside) = made.facts.inside_max_mm {
+            fidelity.push(' ');
+            fidelity += &words.fill("model_fidelity_inside", &[("max", &most(inside)?)])?;
+        }
         Ok(ModelFile {
             href: self.site.address(page).to_file(&made.path),
             bytes: made.bytes,

@@ -55,9 +55,12 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             ))
         })?;
         let mut models = BTreeMap::new();
-        for (kind, body) in &geometry.bodies {
+        for kind in geometry.bodies.keys() {
             next(&format!("model of {}", object.id));
-            models.insert(*kind, models::make(request, object, *kind, body, assets)?);
+            models.insert(
+                *kind,
+                models::make(request, object, *kind, geometry, assets)?,
+            );
         }
         let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;
         pictures.objects.insert(

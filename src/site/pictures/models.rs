@@ -1,8 +1,9 @@
 //! The model that a visitor's device loads: fewer triangles, and by how much it strays.
 
-use crate::collate::BodyGeometry;
-use crate::mesh::{self, Deviation, NamedMesh};
+use crate::collate::{BodyGeometry, ObjectGeometry, PartGeometry};
+use crate::mesh::{self, NamedMesh};
 use crate::record::{Body, BodyKind, Object};
+use crate::reduce::{Focus, Measured, Reduced, deviation, simplify};
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::store::Key;
@@ -11,7 +12,7 @@ use serde::{Deserialize, Serialize};
 /// Triangles of a display model, all parts of one body together.
 const BUDGET: usize = 80_000;
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 2";
+const METHOD: &str = "display model 4";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
@@ -27,17 +28,22 @@ pub(crate) struct DisplayModel {
 pub(crate) struct ModelFacts {
     pub(crate) triangles: usize,
     pub(crate) scan_triangles: usize,
-    /// Largest measured distance from the scan, both ways, millimetres, rounding to the file's
-    /// grid included.
+    /// Nowhere does it stray further from the scan, either way, millimetres; rounding to the
+    /// file's grid included.
     pub(crate) max_mm: f64,
+    /// The same inside the details.
+    pub(crate) inside_max_mm: Option<f64>,
+    /// Root mean square over the area, millimetres.
     pub(crate) rms_mm: f64,
+    /// 95 per cent of the area strays less, millimetres.
+    pub(crate) p95_mm: f64,
 }
 
 pub(super) fn make(
     request: &Request<'_>,
     object: &Object,
     kind: BodyKind,
-    geometry: &BodyGeometry,
+    geometry: &ObjectGeometry,
     assets: &mut Assets,
 ) -> Result<DisplayModel, SiteError> {
     let body = object
@@ -45,17 +51,25 @@ pub(super) fn make(
         .bodies
         .get(kind)
         .ok_or_else(|| SiteError::Picture(format!("‘{}’ has no such body", object.id)))?;
+    let shape = geometry
+        .bodies
+        .get(&kind)
+        .ok_or_else(|| SiteError::Picture(format!("‘{}’ has no such body", object.id)))?;
     let copyright = copyright(object, body);
     let mut key = Key::of(METHOD)
         .and(&BUDGET.to_le_bytes())
         .and(copyright.as_bytes())
         .and(object.id.as_str().as_bytes());
-    for part in &geometry.parts {
+    for part in &shape.parts {
         key = key.and(part.id.as_str().as_bytes()).and(&part.digest);
+        for focus in focuses(object, kind, geometry, part) {
+            let numbers = [focus.centre.to_array().as_slice(), &[focus.radius_mm]].concat();
+            key = numbers.iter().fold(key, |key, n| key.and(&n.to_le_bytes()));
+        }
     }
     let stored = request
         .store
-        .or_make(&key, || encode(object, kind, geometry, &copyright))?;
+        .or_make(&key, || encode(object, kind, geometry, shape, &copyright))?;
     let unreadable = || {
         SiteError::Picture(format!(
             "the stored model of ‘{}’ cannot be read",
@@ -96,37 +110,55 @@ fn copyright(object: &Object, body: &Body) -> String {
     lines.join("; ")
 }
 
+/// Where the visitors look on this part: its details, wherever they were found on it.
+fn focuses(
+    object: &Object,
+    kind: BodyKind,
+    geometry: &ObjectGeometry,
+    part: &PartGeometry,
+) -> Vec<Focus> {
+    object
+        .details
+        .iter()
+        .filter(|detail| detail.record.part == part.id)
+        .filter_map(|detail| {
+            let placed = geometry.places.get(&detail.id)?.get(&kind)?;
+            Some(Focus {
+                centre: placed.point,
+                radius_mm: detail.record.anchor.radius_mm,
+            })
+        })
+        .collect()
+}
+
 fn encode(
     object: &Object,
     kind: BodyKind,
-    geometry: &BodyGeometry,
+    geometry: &ObjectGeometry,
+    shape: &BodyGeometry,
     copyright: &str,
 ) -> Result<Vec<u8>, SiteError> {
-    let scan_triangles: usize = geometry
+    let triangles = |part: &PartGeometry| part.mesh.triangles().len();
+    let scan_triangles: usize = shape.parts.iter().map(triangles).sum();
+    let reduced: Vec<(&str, Reduced, Measured)> = shape
         .parts
         .iter()
-        .map(|p| p.mesh.triangles().len())
-        .sum();
-    let mut simplified = Vec::new();
-    for part in &geometry.parts {
-        let share = part.mesh.triangles().len() * BUDGET / scan_triangles.max(1);
-        simplified.push((
-            part.id.as_str(),
-            mesh::simplify(&part.mesh, share.max(1000)),
-        ));
-    }
-    let parts: Vec<NamedMesh<'_>> = simplified
-        .iter()
-        .map(|(name, s)| NamedMesh {
-            name,
-            mesh: &s.mesh,
-            normals: Some(&s.normals),
+        .map(|part| {
+            let share = (triangles(part) * BUDGET / scan_triangles.max(1)).max(1000);
+            let focuses = focuses(object, kind, geometry, part);
+            let made = simplify(&part.mesh, share, &focuses);
+            let strays = deviation(&part.mesh, &made.mesh, &focuses);
+            (part.id.as_str(), made, strays)
         })
         .collect();
-    let deviation = simplified
+    let parts: Vec<NamedMesh<'_>> = reduced
         .iter()
-        .map(|(_, s)| s.deviation)
-        .reduce(Deviation::union);
+        .map(|(name, r, _)| NamedMesh {
+            name,
+            mesh: &r.mesh,
+            normals: Some(&r.normals),
+        })
+        .collect();
     let extras = serde_json::json!({
         "counterpart": { "object": object.id, "number": object.record.identification.number, "body": kind.word(),
                          "unit": "metre", "frame": "+Y up" }
@@ -144,20 +176,39 @@ fn encode(
             object.id, e.what
         ))
     })?;
-    let deviation =
-        deviation.ok_or_else(|| SiteError::Picture(format!("‘{}’ has no parts", object.id)))?;
-    let facts = ModelFacts {
-        triangles: simplified
-            .iter()
-            .map(|(_, s)| s.mesh.triangles().len())
-            .sum(),
-        scan_triangles,
-        max_mm: deviation.max_mm + written.quantisation_mm,
-        rms_mm: deviation.rms_mm.hypot(written.quantisation_mm),
-    };
+    let facts = facts(&reduced, scan_triangles, written.quantisation_mm)
+        .ok_or_else(|| SiteError::Picture(format!("‘{}’ has no parts", object.id)))?;
     let facts = serde_json::to_vec(&facts).map_err(|e| SiteError::Picture(e.to_string()))?;
     let mut out = (facts.len() as u64).to_le_bytes().to_vec();
     out.extend_from_slice(&facts);
     out.extend_from_slice(&written.bytes);
     Ok(out)
+}
+
+/// The parts taken together: the largest maximum and percentile (for the percentile an upper
+/// bound), the mean square weighted by the samples.
+fn facts(
+    reduced: &[(&str, Reduced, Measured)],
+    scan_triangles: usize,
+    grid_mm: f64,
+) -> Option<ModelFacts> {
+    let measured: Vec<_> = reduced.iter().map(|(_, _, m)| *m).collect();
+    let largest = |values: &mut dyn Iterator<Item = f64>| values.reduce(f64::max);
+    #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]
+    let (squares, samples) = measured.iter().fold((0.0, 0.0), |(s, n), m| {
+        let count = m.whole.samples as f64;
+        (s + m.whole.rms_mm.powi(2) * count, n + count)
+    });
+    Some(ModelFacts {
+        triangles: reduced
+            .iter()
+            .map(|(_, r, _)| r.mesh.triangles().len())
+            .sum(),
+        scan_triangles,
+        max_mm: largest(&mut measured.iter().map(|m| m.whole.max_mm))? + grid_mm,
+        inside_max_mm: largest(&mut measured.iter().filter_map(|m| Some(m.inside?.max_mm)))
+            .map(|max| max + grid_mm),
+        rms_mm: (squares / f64::max(samples, 1.0)).sqrt().hypot(grid_mm),
+        p95_mm: largest(&mut measured.iter().map(|m| m.whole.p95_mm))? + grid_mm,
+    })
 }
