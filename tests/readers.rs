@@ -364,13 +364,12 @@ fn polygons_become_triangles() {
     let corners: Vec<(f64, f64)> = (0..6)
         .map(|i| (f64::from(i) * std::f64::consts::PI / 3.0).sin_cos())
         .collect();
-    let obj: String = corners
-        .iter()
-        .map(|(y, x)| format!("v {x} {y} 0\n"))
-        .collect::<String>()
-        + "f 1//1 2//1 3//1 4//1 5//1 6//1\nvn 0 0 1\n";
-    // Normals may come late in OBJ only if nothing names them; here they come first.
-    let obj = format!("vn 0 0 1\n{}", obj.replace("vn 0 0 1\n", ""));
+    let obj = "vn 0 0 1\n".to_owned()
+        + &corners
+            .iter()
+            .map(|(y, x)| format!("v {x} {y} 0\n"))
+            .collect::<String>()
+        + "f 1//1 2//1 3//1 4//1 5//1 6//1\n";
     let ply: String =
         "ply\nformat ascii 1.0\nelement vertex 6\nproperty double x\nproperty double y\n\
          property double z\nelement face 1\nproperty list uchar int vertex_index\nend_header\n"

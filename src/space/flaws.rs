@@ -9,7 +9,7 @@ use rayon::prelude::*;
 /// Skins further apart than this many mean edges are two surfaces, not one that was scanned twice.
 const REACH_EDGES: f64 = 4.0;
 /// Cosine of the widest angle between normals that are alike: 45 degrees.
-const ALIKE: f64 = 0.707_106_781_186_547_6;
+const ALIKE: f64 = std::f64::consts::FRAC_1_SQRT_2;
 /// Fewer triangles than this are noise, not a patch.
 const FEWEST: usize = 24;
 

@@ -1,0 +1,100 @@
+"""Sets the mesh work beside general libraries, on one scan in one run, as a Markdown table.
+
+    benches/against            # makes the files and the environment, then runs this
+
+Reduced meshes are judged by Open3D's distances, so that neither side measures itself.
+"""
+
+import json
+import pathlib
+import subprocess
+import sys
+import time
+
+import fast_simplification
+import numpy as np
+import open3d as o3d
+
+folder = pathlib.Path(sys.argv[1])
+RUNS = 3
+
+
+def timed(work):
+    best, result = float("inf"), None
+    for _ in range(RUNS):
+        start = time.perf_counter()
+        result = work()
+        best = min(best, time.perf_counter() - start)
+    return best, result
+
+
+def scene_of(points, faces):
+    scene = o3d.t.geometry.RaycastingScene()
+    scene.add_triangles(o3d.core.Tensor(points.astype(np.float32)), o3d.core.Tensor(faces.astype(np.uint32)))
+    return scene
+
+
+def build(points, faces):
+    scene = scene_of(points, faces)
+    # The tree is built when it is first asked.
+    scene.compute_distance(o3d.core.Tensor([[0, 0, 0]], dtype=o3d.core.float32))
+    return scene
+
+
+read_s, scan = timed(lambda: o3d.io.read_triangle_mesh(str(folder / "dragon.ply")))
+scan.remove_duplicated_vertices()
+points, faces = np.asarray(scan.vertices), np.asarray(scan.triangles)
+diagonal = float(np.linalg.norm(points.max(axis=0) - points.min(axis=0)))
+dice = np.random.default_rng(7)
+corners = points[faces[dice.integers(0, len(faces), 1_000_000)]]
+weights = dice.dirichlet([1, 1, 1], 1_000_000)
+near = (corners * weights[:, :, None]).sum(axis=1) + dice.normal(scale=0.002 * diagonal, size=(1_000_000, 3))
+near = near.astype("<f4")
+near.tofile(folder / "near.f32")
+build_s, scene = timed(lambda: build(points, faces))
+closest_s, distances = timed(lambda: scene.compute_distance(o3d.core.Tensor(near)).numpy())
+simplified = {}
+for budget in (100_000, 20_000):
+    simplified[budget] = timed(
+        lambda: fast_simplification.simplify(points.astype(np.float32), faces.astype(np.int32), target_count=budget)
+    )
+
+run = subprocess.run(
+    ["cargo", "bench", "--quiet", "--bench", "meshes", "--", str(folder)], capture_output=True, text=True, check=True
+)
+ours = json.loads(run.stdout.strip().splitlines()[-1])
+assert abs(ours["mean_distance_mm"] / 1000 - distances.mean()) < 1e-6 * diagonal, "the distances differ"
+
+
+def strays(reduced_points, reduced_faces):
+    """RMS and maximum, both ways, as shares of the scan's diagonal."""
+    there = scene_of(reduced_points, reduced_faces).compute_distance(
+        o3d.core.Tensor(np.vstack([points, corners.mean(axis=1)]).astype(np.float32))
+    ).numpy()
+    picked = reduced_points[reduced_faces[dice.integers(0, len(reduced_faces), 1_000_000)]]
+    samples = (picked * dice.dirichlet([1, 1, 1], 1_000_000)[:, :, None]).sum(axis=1)
+    back = scene.compute_distance(o3d.core.Tensor(samples.astype(np.float32))).numpy()
+    rms = np.sqrt((np.mean(there**2) + np.mean(back**2)) / 2)
+    return rms / diagonal, max(there.max(), back.max()) / diagonal
+
+
+print(f"| {len(faces):,} triangles | counterpart | reference | ratio |")
+print("| --- | ---: | ---: | ---: |")
+
+
+def row(what, own, other, form="{:.2f} s"):
+    print(f"| {what} | {form.format(own)} | {form.format(other)} | {own / other:.2f} |")
+
+
+row("read ASCII PLY (Open3D)", ours["read_s"], read_s)
+row("build the tree (Open3D, Embree)", ours["build_s"], build_s)
+row("closest point, 1 million (Open3D, Embree)", ours["closest_s"], closest_s)
+for budget, (seconds, (p, f)) in simplified.items():
+    row(f"reduce to {budget:,} (fast-simplification)", ours[f"simplify_{budget}_s"], seconds)
+    own_points = np.fromfile(folder / f"reduced-{budget}.f32", "<f4").reshape(-1, 3) / 1000
+    own_faces = np.fromfile(folder / f"reduced-{budget}.u32", "<u4").reshape(-1, 3)
+    (own_rms, own_max), (rms, most) = strays(own_points, own_faces), strays(p, f)
+    row("… RMS, share of the diagonal", own_rms, rms, "{:.2e}")
+    row("… maximum", own_max, most, "{:.2e}")
+    print(f"| … triangles left | {len(own_faces):,} | {len(f):,} | |")
+    print(f"| … its deviation measured and bounded | {ours[f'deviation_{budget}_s']:.2f} s | | |")
