@@ -358,6 +358,24 @@ fn lies_are_refused_with_their_place() {
     refused(b"not an archive", Format::ThreeMf, "3MF file is damaged");
 }
 
+/// Files that fuzzing found to bring a reader down, cut to what matters.
+#[test]
+fn what_fuzzing_found_stays_mended() {
+    // A GLB whose header gives a length shorter than the header itself.
+    let mut short = b"glTF".to_vec();
+    short.extend([2, 0, 0, 0, 1, 0, 0, 0, 4, 0, 0, 0]);
+    short.extend(b"JSON{}  ");
+    let error = read_bytes(
+        &short,
+        Format::Gltf,
+        None,
+        LengthUnit::Metre,
+        UpAxis::Y,
+        &limits(),
+    );
+    assert!(error.unwrap_err().what.contains("damaged"));
+}
+
 /// A hexagon as one polygon of six corners: four triangles, area 3√3/2.
 #[test]
 fn polygons_become_triangles() {

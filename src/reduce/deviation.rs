@@ -127,7 +127,7 @@ impl Ruler<'_> {
     }
 
     /// Over a piece with these corners: no more than to the best of these triangles.
-    fn bound(&self, corners: [DVec3; 3], candidates: [u32; 3]) -> f64 {
+    fn bound<const N: usize>(&self, corners: [DVec3; 3], candidates: [u32; N]) -> f64 {
         candidates
             .into_iter()
             .map(|face| {
@@ -140,9 +140,7 @@ impl Ruler<'_> {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// Measures a triangle in pieces of about `step`, at the middles of their edges: three equal
-    /// weights are exact for squares (Strang and Fix, *An Analysis of the Finite Element Method*,
-    /// 1973, table 4.1).
+    /// Measures a triangle in pieces of about `step`, at the middle of each.
     fn sample(&self, corners: [DVec3; 3], step: f64, focuses: &[Focus]) -> Face {
         let [a, b, c] = corners;
         let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
@@ -154,15 +152,14 @@ impl Ruler<'_> {
         let n = (longest / (2.0 * step)).ceil().clamp(1.0, 64.0) as u32;
         let area = (b - a).cross(c - a).length() / 2.0;
         let mut face = Face {
-            samples: Vec::new(),
+            samples: Vec::with_capacity((n * n) as usize),
             bound: 0.0,
             inside: touches(corners, focuses),
         };
         for piece in pieces(corners, n) {
-            let middles = middles(piece).map(|m| self.at(m));
-            face.bound = face.bound.max(self.bound(piece, middles.map(|m| m.1)));
-            let weight = area / f64::from(3 * n * n);
-            face.samples.extend(middles.map(|m| (m.0, weight)));
+            let (distance, nearest) = self.at((piece[0] + piece[1] + piece[2]) / 3.0);
+            face.bound = face.bound.max(self.bound(piece, [nearest; 1]));
+            face.samples.push((distance, area / f64::from(n * n)));
         }
         face
     }

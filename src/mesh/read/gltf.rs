@@ -1,7 +1,7 @@
 //! glTF 2.0: the nodes of the default scene, flattened into one mesh.
 
 use super::raw::{Piece, Raw};
-use super::{accessors, resources};
+use super::{accessors, glb, resources};
 use crate::limits::Limits;
 use crate::mesh::{MeshError, Texture};
 use crate::mesh::{linear_to_srgb, to_byte};
@@ -61,16 +61,13 @@ pub(super) fn read(bytes: &[u8], folder: Option<&Path>, limits: &Limits) -> Resu
 
 fn parse(bytes: &[u8]) -> Result<(Document, Option<Vec<u8>>), MeshError> {
     let (text, blob) = if bytes.starts_with(b"glTF") {
-        let glb = gltf::binary::Glb::from_slice(bytes).map_err(|e| damaged(&e.to_string()))?;
-        (
-            glb.json.into_owned(),
-            glb.bin.map(std::borrow::Cow::into_owned),
-        )
+        let (text, binary) = glb::chunks(bytes)?;
+        (text, binary.map(<[u8]>::to_vec))
     } else {
-        (bytes.to_vec(), None)
+        (bytes, None)
     };
     let mut root: json::Root =
-        json::deserialize::from_slice(&text).map_err(|e| damaged(&e.to_string()))?;
+        json::deserialize::from_slice(text).map_err(|e| damaged(&e.to_string()))?;
     root.extensions_required
         .retain(|name| !KNOWN.contains(&name.as_str()));
     if let Some(unknown) = root.extensions_required.first() {

@@ -5,6 +5,7 @@
 //! the file. A file that cannot be trusted is an error with a remedy, never a panic.
 
 mod accessors;
+mod glb;
 mod gltf;
 mod obj;
 mod ply;

@@ -4,8 +4,8 @@ use super::{Site, Subject};
 use crate::collate::{Amount, body_mass_g};
 use crate::record::{Body, BodyKind, Use};
 use crate::site::address::Page;
-use crate::site::page::{BodyView, Fact, Leader, ModelFile, Plate, ScaleBar};
-use crate::site::pictures::{BodyPlate, PLATE_PX};
+use crate::site::page::{BodyView, Fact, Leader, ModelFile, ModelLevel, Plate, ScaleBar};
+use crate::site::pictures::{BodyPlate, DisplayModel, PLATE_PX};
 use crate::site::plates::{self, Point, Sheet};
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
@@ -121,9 +121,14 @@ impl Subject<'_> {
     }
 
     fn model(&self, page: &Page, kind: BodyKind, body: &Body) -> Result<ModelFile, SiteError> {
-        let made = self.pictures.models.get(&kind);
-        let made =
-            made.ok_or_else(|| SiteError::Picture(format!("no model of ‘{}’", self.object.id)))?;
+        let made = self.pictures.models.get(&kind).map(Vec::as_slice);
+        let Some([first, ..]) = made else {
+            return Err(SiteError::Picture(format!(
+                "no model of ‘{}’",
+                self.object.id
+            )));
+        };
+        let made = made.unwrap_or_default();
         let words = self.site.words;
         let today = self.site.catalogue.today;
         let download = body.parts.iter().all(|part| {
@@ -135,30 +140,53 @@ impl Subject<'_> {
                 .find(|r| r.id == part.rights);
             rights.is_some_and(|r| r.permits(Use::Download, today))
         });
-        let count = |n: usize| figures::number(n as f64, 0, words);
-        // Rounded up: what is said must not be less than what was measured.
+        let levels = made
+            .iter()
+            .map(|m| {
+                Ok(ModelLevel {
+                    href: self.site.address(page).to_file(&m.path),
+                    bytes: m.bytes,
+                    fidelity: self.fidelity(m)?,
+                })
+            })
+            .collect::<Result<_, SiteError>>()?;
+        Ok(ModelFile {
+            size: figures::file_size(first.bytes, words)?,
+            scan: words.fill(
+                "model_scan",
+                &[(
+                    "triangles",
+                    &figures::number(first.facts.scan_triangles as f64, 0, words)?,
+                )],
+            )?,
+            levels,
+            download,
+        })
+    }
+
+    /// How far one level strays, in words. Rounded up: what is said must not be less than what
+    /// was measured.
+    fn fidelity(&self, made: &DisplayModel) -> Result<String, SiteError> {
+        let words = self.site.words;
         let most = |mm: f64| figures::millimetres((mm * 100.0).ceil() / 100.0, 2, words);
-        let mut fidelity = words.fill(
+        let mut text = words.fill(
             "model_fidelity",
             &[
+                ("level", words.get(&format!("level_{}", made.level))?),
                 ("max", &most(made.facts.max_mm)?),
                 ("usual", &most(made.facts.p95_mm)?),
-                ("triangles", &count(made.facts.triangles)?),
-                ("scan_triangles", &count(made.facts.scan_triangles)?),
+                (
+                    "triangles",
+                    &figures::number(made.facts.triangles as f64, 0, words)?,
+                ),
+                ("size", &figures::file_size(made.bytes, words)?),
             ],
         )?;
         if let Some(inside) = made.facts.inside_max_mm {
-            fidelity.push(' ');
-            fidelity += &words.fill("model_fidelity_inside", &[("max", &most(inside)?)])?;
+            text.push(' ');
+            text += &words.fill("model_fidelity_inside", &[("max", &most(inside)?)])?;
         }
-        Ok(ModelFile {
-            href: self.site.address(page).to_file(&made.path),
-            bytes: made.bytes,
-            size: figures::file_size(made.bytes, words)?,
-            triangles: made.facts.triangles,
-            fidelity,
-            download,
-        })
+        Ok(text)
     }
 
     fn body_facts(&self, kind: BodyKind, body: &Body) -> Result<Vec<Fact>, SiteError> {

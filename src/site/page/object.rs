@@ -117,18 +117,26 @@ pub(crate) struct ScaleBar {
     pub(crate) length: f64,
 }
 
-/// A model file offered to the viewer.
+/// The models that a visitor's device may load.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct ModelFile {
+    /// The lightest first.
+    pub(crate) levels: Vec<ModelLevel>,
+    /// Size of the lightest, "0.2 MB" in the page's language.
+    pub(crate) size: String,
+    /// How many triangles the scan has, in words.
+    pub(crate) scan: String,
+    /// Whether rights permit offering the finest as a download.
+    pub(crate) download: bool,
+}
+
+/// One level of a model.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct ModelLevel {
     pub(crate) href: String,
     pub(crate) bytes: usize,
-    /// "0.9 MB" in the page's language.
-    pub(crate) size: String,
-    pub(crate) triangles: usize,
-    /// "This model strays at most 0.21 mm from the scan." With how that was measured.
+    /// "On a phone … strays nowhere more than 0.21 mm from the scan."
     pub(crate) fidelity: String,
-    /// Whether rights permit offering it as a download.
-    pub(crate) download: bool,
 }
 
 /// One line of the key.

@@ -35,7 +35,8 @@ pub(crate) struct ObjectPictures {
     /// Each detail from close by, on each body, from one camera.
     pub(crate) details: BTreeMap<DetailId, DetailView>,
     /// What the viewer loads.
-    pub(crate) models: BTreeMap<BodyKind, DisplayModel>,
+    /// The lightest level first.
+    pub(crate) models: BTreeMap<BodyKind, Vec<DisplayModel>>,
 }
 
 /// Makes them all.

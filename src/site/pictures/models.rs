@@ -9,14 +9,16 @@ use crate::site::{Request, SiteError};
 use crate::store::Key;
 use serde::{Deserialize, Serialize};
 
-/// Triangles of a display model, all parts of one body together.
-const BUDGET: usize = 80_000;
+/// Levels, the lightest first: where each is for, and its triangles, all parts of a body together.
+const LEVELS: [(&str, usize); 3] = [("phone", 40_000), ("desk", 80_000), ("kiosk", 200_000)];
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 4";
+const METHOD: &str = "display model 5";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
 pub(crate) struct DisplayModel {
+    /// One of [`LEVELS`].
+    pub(crate) level: &'static str,
     /// Path relative to the root of the site.
     pub(crate) path: String,
     pub(crate) bytes: usize,
@@ -45,7 +47,7 @@ pub(super) fn make(
     kind: BodyKind,
     geometry: &ObjectGeometry,
     assets: &mut Assets,
-) -> Result<DisplayModel, SiteError> {
+) -> Result<Vec<DisplayModel>, SiteError> {
     let body = object
         .record
         .bodies
@@ -57,7 +59,6 @@ pub(super) fn make(
         .ok_or_else(|| SiteError::Picture(format!("‘{}’ has no such body", object.id)))?;
     let copyright = copyright(object, body);
     let mut key = Key::of(METHOD)
-        .and(&BUDGET.to_le_bytes())
         .and(copyright.as_bytes())
         .and(object.id.as_str().as_bytes());
     for part in &shape.parts {
@@ -67,28 +68,41 @@ pub(super) fn make(
             key = numbers.iter().fold(key, |key, n| key.and(&n.to_le_bytes()));
         }
     }
-    let stored = request
-        .store
-        .or_make(&key, || encode(object, kind, geometry, shape, &copyright))?;
-    let unreadable = || {
-        SiteError::Picture(format!(
-            "the stored model of ‘{}’ cannot be read",
-            object.id
-        ))
-    };
-    // The facts stand before the model, their length before them.
-    let (length, rest) = stored.split_at_checked(8).ok_or_else(unreadable)?;
-    let length = u64::from_le_bytes(length.try_into().map_err(|_| unreadable())?);
-    let (facts, glb) = rest
-        .split_at_checked(usize::try_from(length).map_err(|_| unreadable())?)
-        .ok_or_else(unreadable)?;
-    let facts: ModelFacts = serde_json::from_slice(facts).map_err(|_| unreadable())?;
-    let name = format!("{}-{}", object.id, kind.word());
-    Ok(DisplayModel {
-        path: assets.add(&name, "glb", glb.to_vec()),
-        bytes: glb.len(),
-        facts,
-    })
+    let mut levels: Vec<DisplayModel> = Vec::new();
+    for (level, budget) in LEVELS {
+        // Once a level has all there is, a finer one would be the same.
+        let whole = |m: &DisplayModel| m.facts.triangles >= m.facts.scan_triangles;
+        if levels.last().is_some_and(whole) {
+            break;
+        }
+        let stored = request
+            .store
+            .or_make(&key.clone().and(&budget.to_le_bytes()), || {
+                encode(object, kind, geometry, shape, &copyright, budget)
+            })?;
+        let (facts, glb) = unpack(&stored).ok_or_else(|| {
+            SiteError::Picture(format!(
+                "the stored model of ‘{}’ cannot be read",
+                object.id
+            ))
+        })?;
+        let name = format!("{}-{}-{level}", object.id, kind.word());
+        levels.push(DisplayModel {
+            level,
+            path: assets.add(&name, "glb", glb.to_vec()),
+            bytes: glb.len(),
+            facts,
+        });
+    }
+    Ok(levels)
+}
+
+/// The facts stand before the model, their length before them.
+fn unpack(stored: &[u8]) -> Option<(ModelFacts, &[u8])> {
+    let (length, rest) = stored.split_first_chunk::<8>()?;
+    let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
+    let (facts, glb) = rest.split_at_checked(length)?;
+    Some((serde_json::from_slice(facts).ok()?, glb))
 }
 
 /// The credit line that stays inside the file.
@@ -137,6 +151,7 @@ fn encode(
     geometry: &ObjectGeometry,
     shape: &BodyGeometry,
     copyright: &str,
+    budget: usize,
 ) -> Result<Vec<u8>, SiteError> {
     let triangles = |part: &PartGeometry| part.mesh.triangles().len();
     let scan_triangles: usize = shape.parts.iter().map(triangles).sum();
@@ -144,7 +159,7 @@ fn encode(
         .parts
         .iter()
         .map(|part| {
-            let share = (triangles(part) * BUDGET / scan_triangles.max(1)).max(1000);
+            let share = (triangles(part) * budget / scan_triangles.max(1)).max(1000);
             let focuses = focuses(object, kind, geometry, part);
             let made = simplify(&part.mesh, share, &focuses);
             let strays = deviation(&part.mesh, &made.mesh, &focuses);

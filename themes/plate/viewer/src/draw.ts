@@ -73,7 +73,7 @@ export class Painter {
   private readonly depthProgram: Program;
   private readonly depths: RenderTarget;
   private readonly bytes = new Uint8Array(DEPTHS[0] * DEPTHS[1] * 4);
-  private readonly meshes: Mesh[];
+  private meshes: Mesh[] = [];
   /** Radius of a ball around everything, and its middle. */
   private readonly reach: number;
   private readonly middle: Vec;
@@ -102,6 +102,17 @@ export class Painter {
     this.program = new Program(gl, { vertex: VERTEX, fragment: FRAGMENT, uniforms, cullFace: false as never });
     this.depthProgram = new Program(gl, { vertex: VERTEX, fragment: DEPTH_FRAGMENT, uniforms: {}, cullFace: false as never });
     this.depths = new RenderTarget(gl, { width: DEPTHS[0], height: DEPTHS[1], minFilter: gl.NEAREST, magFilter: gl.NEAREST });
+    this.replace(parts);
+    gl.clearColor(0, 0, 0, 0);
+  }
+
+  /** Puts another level of the same body in place. */
+  replace(parts: readonly Part[]): void {
+    const gl = this.renderer.gl;
+    for (const mesh of this.meshes) {
+      mesh.setParent(null);
+      mesh.geometry.remove();
+    }
     this.meshes = parts.map((part) => {
       const geometry = new Geometry(gl, {
         position: { size: 3, data: part.position },
@@ -113,7 +124,6 @@ export class Painter {
       mesh.setParent(this.scene);
       return mesh;
     });
-    gl.clearColor(0, 0, 0, 0);
   }
 
   paint(view: View, width: number, height: number): void {

@@ -85,7 +85,7 @@ function begin(page: Page): void {
 
   const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
   const ready = () => visible()?.load().then(fromAddress);
-  if (!saving && first.bytes < LIGHT) {
+  if (!saving && (first.levels[0]?.bytes ?? 0) < LIGHT) {
     const watch = new IntersectionObserver((entries) => {
       if (!entries.some((e) => e.isIntersecting)) return;
       watch.disconnect();

@@ -17,14 +17,19 @@ export interface Detail {
   readonly line: HTMLElement;
 }
 
+export interface Level {
+  readonly href: string;
+  readonly bytes: number;
+}
+
 export interface Body {
   readonly name: string;
   readonly figure: HTMLElement;
   readonly sheet: HTMLElement;
   readonly drawing: SVGSVGElement;
   readonly still: HTMLElement;
-  readonly model: string;
-  readonly bytes: number;
+  /** Models of the body, the lightest first. */
+  readonly levels: readonly Level[];
   readonly size: string;
   readonly azimuth: number;
   readonly elevation: number;
@@ -64,6 +69,12 @@ function detail(line: HTMLElement): Detail {
   };
 }
 
+/** Pairs of an address and its size in bytes. */
+function levels(text: string): Level[] {
+  const words = text.trim().split(/\s+/);
+  return words.flatMap((href, i) => (i % 2 === 0 && href ? [{ href, bytes: Number(words[i + 1]) }] : []));
+}
+
 function body(figure: HTMLElement): Body | null {
   const sheet = figure.querySelector<HTMLElement>(".sheet");
   const drawing = figure.querySelector<SVGSVGElement>("svg.leaders");
@@ -75,8 +86,7 @@ function body(figure: HTMLElement): Body | null {
     sheet,
     drawing,
     still,
-    model: figure.dataset["model"] ?? "",
-    bytes: number(figure, "bytes"),
+    levels: levels(figure.dataset["levels"] ?? ""),
     size: figure.dataset["size"] ?? "",
     azimuth: number(figure, "azimuth"),
     elevation: number(figure, "elevation"),
@@ -94,7 +104,7 @@ export function readPage(document: Document): Page | null {
   }
   return {
     stage,
-    bodies: [...stage.querySelectorAll<HTMLElement>("figure[data-model]")].map(body).filter((b) => b !== null),
+    bodies: [...stage.querySelectorAll<HTMLElement>("figure[data-levels]")].map(body).filter((b) => b !== null),
     details: [...document.querySelectorAll<HTMLElement>("[data-key] > [data-detail]")].map(detail),
     words: (key, blanks = {}) =>
       (texts.get(key) ?? key).replace(/\{(\w+)\}/g, (whole, name: string) => blanks[name] ?? whole),

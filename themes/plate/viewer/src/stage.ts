@@ -2,7 +2,7 @@
 
 import { MeshoptDecoder } from "meshoptimizer/decoder";
 import { Painter } from "./draw";
-import { parts } from "./glb";
+import { parts, type Part } from "./glb";
 import { listen, steps } from "./hand";
 import { Letters } from "./letters";
 import type { Body, Detail, Page } from "./page";
@@ -12,6 +12,8 @@ import { between, held, project, same, side, type View } from "./view";
 const FLIGHT = 900;
 /** What is in sight is looked up at most this often while turning, milliseconds. */
 const LOOK = 120;
+/** Pixels across the sheet from which the second and the third level are worth their bytes. */
+const PIXELS = [900, 2000];
 /** A detail fills this share of the sheet's half height. */
 const FILL = 0.3;
 
@@ -66,11 +68,34 @@ export class Stage {
     }
     this.living.textContent = this.page.words("loading_model", { size: this.body.size });
     try {
-      const [response] = await Promise.all([fetch(this.body.model), MeshoptDecoder.ready]);
-      if (!response.ok) throw new Error(`${response.status}`);
-      this.begin(new Painter(parts(await response.arrayBuffer(), MeshoptDecoder)));
+      this.begin(new Painter(await this.fetch(0)));
     } catch {
       this.living.textContent = this.page.words("model_failed");
+      return;
+    }
+    await this.refine();
+  }
+
+  private async fetch(level: number): Promise<Part[]> {
+    const [response] = await Promise.all([fetch(this.body.levels[level]?.href ?? ""), MeshoptDecoder.ready]);
+    if (!response.ok) throw new Error(`${response.status}`);
+    return parts(await response.arrayBuffer(), MeshoptDecoder);
+  }
+
+  /** A finer level where the sheet has the pixels to show it and the visitor has not asked to save data. */
+  private async refine(): Promise<void> {
+    const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
+    const pixels = this.body.sheet.clientWidth * Math.min(2, devicePixelRatio);
+    const wanted = saving ? 0 : PIXELS.filter((least) => pixels >= least).length;
+    const level = Math.min(wanted, this.body.levels.length - 1);
+    if (level < 1) return;
+    try {
+      const finer = await this.fetch(level);
+      this.painter?.replace(finer);
+      this.body.figure.dataset["level"] = String(level);
+      this.show();
+    } catch {
+      // The lighter level stays, and the page says how far each one strays.
     }
   }
 
