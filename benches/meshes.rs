@@ -77,7 +77,7 @@ fn main() {
             .expect("it is written");
         std::fs::write(folder.join(format!("reduced-{budget}.u32")), faces).expect("it is written");
         let start = Instant::now();
-        let measured = deviation(&mesh, &reduced, &[]).whole;
+        let measured = deviation(&mesh, &tree, &reduced, &[]).whole;
         report[format!("simplify_{budget}_s")] = seconds.into();
         report[format!("deviation_{budget}_s")] = start.elapsed().as_secs_f64().into();
         report[format!("deviation_{budget}_max_mm")] = measured.max_mm.into();

@@ -3,11 +3,15 @@
 mod shapes;
 
 use counterpart::mesh::Mesh;
-use counterpart::reduce::{Focus, deviation, simplify, simplify_within};
+use counterpart::reduce::{Focus, Measured, simplify, simplify_within};
 use counterpart::space::Tree;
 use glam::{DVec3, Vec3};
 use shapes::{moved, sheet, sphere, together, torus, turned};
 use std::f64::consts::PI;
+
+fn deviation(a: &Mesh, b: &Mesh, focuses: &[Focus]) -> Measured {
+    counterpart::reduce::deviation(a, &Tree::build(a), b, focuses)
+}
 
 /// Two sheets of side 10, one lifted by 0.25 and slid by 3: the lifted one overhangs by 3, so the
 /// greatest distance is √(3² + 0.25²), and where they overlap it is 0.25.
@@ -139,13 +143,13 @@ fn triangles_are_kept_where_the_visitors_look() {
 fn a_tolerance_is_kept() {
     let mesh = torus(120);
     for most in [0.5, 0.2] {
-        let (reduced, measured) = simplify_within(&mesh, most, &[]);
+        let (reduced, measured) = simplify_within(&mesh, &Tree::build(&mesh), most, &[]);
         assert!(measured.whole.max_mm <= most, "{measured:?}");
         let left = reduced.mesh.triangles().len();
         assert!(left < mesh.triangles().len() / 3, "{left}");
     }
     // Nothing less than all of it stays within a millionth of a millimetre.
-    let (reduced, measured) = simplify_within(&mesh, 1e-6, &[]);
+    let (reduced, measured) = simplify_within(&mesh, &Tree::build(&mesh), 1e-6, &[]);
     assert_eq!(reduced.mesh.triangles().len(), mesh.triangles().len());
     assert!(measured.whole.max_mm <= 1e-6);
 }

@@ -41,9 +41,9 @@ const SLACK: f64 = 0.05;
 /// A piece is quartered at most so often; what is left then counts with its own bound.
 const DEEPEST: u32 = 10;
 
-/// Measures how far `a` and `b` are from one another.
-pub fn deviation(a: &Mesh, b: &Mesh, focuses: &[Focus]) -> Measured {
-    let (tree_a, tree_b) = (Tree::build(a), Tree::build(b));
+/// Measures how far `a`, with its tree, and `b` are from one another.
+pub fn deviation(a: &Mesh, tree_a: &Tree, b: &Mesh, focuses: &[Focus]) -> Measured {
+    let tree_b = &Tree::build(b);
     let mean = |mesh: &Mesh| {
         #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]
         let count = mesh.triangles().len() as f64;
@@ -52,7 +52,7 @@ pub fn deviation(a: &Mesh, b: &Mesh, focuses: &[Focus]) -> Measured {
     // Samples of both surfaces as dense as the finer of the two.
     let step = mean(a).min(mean(b)).max(f64::MIN_POSITIVE);
     let mut all = Vec::new();
-    for (from, to, tree) in [(a, b, &tree_b), (b, a, &tree_a)] {
+    for (from, to, tree) in [(a, b, tree_b), (b, a, tree_a)] {
         all.extend(one_way(from, to, tree, step, focuses));
     }
     let inside: Vec<&Face> = all.iter().filter(|f| f.inside).collect();

@@ -44,7 +44,12 @@ pub fn simplify(mesh: &Mesh, triangles: usize, focuses: &[Focus]) -> Reduced {
 
 /// Reduces a mesh to as few triangles as stay within this distance of it, millimetres, by the
 /// bound that is measured. When that cannot be had, it is left as it is.
-pub fn simplify_within(mesh: &Mesh, most_mm: f64, focuses: &[Focus]) -> (Reduced, Measured) {
+pub fn simplify_within(
+    mesh: &Mesh,
+    tree: &Tree,
+    most_mm: f64,
+    focuses: &[Focus],
+) -> (Reduced, Measured) {
     let reducer = Reducer::new(mesh, focuses, mesh.triangles().len() / 8);
     let free = vec![false; mesh.positions().len()];
     #[expect(
@@ -55,7 +60,7 @@ pub fn simplify_within(mesh: &Mesh, most_mm: f64, focuses: &[Focus]) -> (Reduced
     for _ in 0..ATTEMPTS {
         let kept = reducer.run(&free, 0, stop);
         let found = reducer.reduced(&kept);
-        let measured = deviation(mesh, &found.mesh, focuses);
+        let measured = deviation(mesh, tree, &found.mesh, focuses);
         let strays = measured.whole.max_mm;
         if strays <= most_mm {
             return (found, measured);
@@ -67,7 +72,7 @@ pub fn simplify_within(mesh: &Mesh, most_mm: f64, focuses: &[Focus]) -> (Reduced
         stop *= tighter;
     }
     let found = reducer.reduced(mesh.triangles());
-    let measured = deviation(mesh, &found.mesh, focuses);
+    let measured = deviation(mesh, tree, &found.mesh, focuses);
     (found, measured)
 }
 

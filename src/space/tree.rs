@@ -40,15 +40,13 @@ pub struct Hit {
 /// A bounding-volume tree over the triangles of one mesh.
 pub struct Tree {
     bvh: Bvh2,
-    /// Corners in the order of the tree's leaves, for rays.
+    /// Corners in the order of the tree's leaves.
     corners: Vec<Triangle>,
-    /// The same in double precision, for distances.
-    exact: Vec<[DVec3; 3]>,
 }
 
 impl std::fmt::Debug for Tree {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "Tree of {} triangles", self.exact.len())
+        write!(f, "Tree of {} triangles", self.corners.len())
     }
 }
 
@@ -78,16 +76,7 @@ impl Tree {
             .iter()
             .map(|&i| triangles[i as usize])
             .collect();
-        let exact = bvh
-            .primitive_indices
-            .iter()
-            .map(|&i| mesh.corners(i))
-            .collect();
-        Self {
-            bvh,
-            corners,
-            exact,
-        }
+        Self { bvh, corners }
     }
 
     /// The nearest point of the surface. `None` when `point` is not finite.
@@ -118,7 +107,7 @@ impl Tree {
                 open.push(near);
             } else {
                 for slot in node.first_index..node.first_index + node.prim_count {
-                    let nearest = closest_on_triangle(point, self.exact[slot as usize]);
+                    let nearest = closest_on_triangle(point, self.exact(slot as usize));
                     let squared = nearest.point.distance_squared(point);
                     if squared < best {
                         best = squared;
@@ -128,7 +117,7 @@ impl Tree {
             }
         }
         found.map(|(slot, nearest)| {
-            let [a, b, c] = self.exact[slot as usize];
+            let [a, b, c] = self.exact(slot as usize);
             Closest {
                 point: nearest.point,
                 face: self.bvh.primitive_indices[slot as usize],
@@ -148,17 +137,17 @@ impl Tree {
         self.bvh
             .ray_traverse(ray, &mut hit, |ray, slot| self.corners[slot].intersect(ray));
         let slot = hit.primitive_id as usize;
-        if !hit.t.is_finite() || slot >= self.exact.len() {
+        if !hit.t.is_finite() || slot >= self.corners.len() {
             return None;
         }
         // Single precision found the triangle; double precision says where. At a grazed edge the
         // two may disagree: then the single-precision answer stands.
-        let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact[slot])
+        let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))
             .unwrap_or_else(|| {
                 let distance = f64::from(hit.t);
                 (
                     distance,
-                    closest_on_triangle(origin + direction * distance, self.exact[slot])
+                    closest_on_triangle(origin + direction * distance, self.exact(slot))
                         .barycentric,
                 )
             });
@@ -198,7 +187,10 @@ impl Tree {
             }
         });
         let slot = hit.primitive_id as usize;
-        let (distance_mm, barycentric) = ray_triangle(origin, direction, *self.exact.get(slot)?)?;
+        if slot >= self.corners.len() {
+            return None;
+        }
+        let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))?;
         Some(Hit {
             distance_mm,
             face: self.bvh.primitive_indices[slot],
@@ -239,6 +231,12 @@ impl Tree {
         !self
             .bvh
             .ray_traverse_miss(ray, |ray, slot| self.corners[slot].intersect(ray))
+    }
+
+    /// Corners in double precision: the mesh has them in single, so nothing is lost.
+    fn exact(&self, slot: usize) -> [DVec3; 3] {
+        let t = &self.corners[slot];
+        [t.v0, t.v1, t.v2].map(|p| p.as_dvec3())
     }
 
     fn bounds(&self, node: u32) -> Aabb {

@@ -162,7 +162,7 @@ fn encode(
             let share = (triangles(part) * budget / scan_triangles.max(1)).max(1000);
             let focuses = focuses(object, kind, geometry, part);
             let made = simplify(&part.mesh, share, &focuses);
-            let strays = deviation(&part.mesh, &made.mesh, &focuses);
+            let strays = deviation(&part.mesh, &part.tree, &made.mesh, &focuses);
             (part.id.as_str(), made, strays)
         })
         .collect();
