@@ -7,7 +7,6 @@ use counterpart::record::{LengthUnit, UpAxis};
 use counterpart::reduce::{deviation, simplify};
 use counterpart::space::Tree;
 use glam::{DVec3, Vec3};
-use rayon::prelude::*;
 use std::path::Path;
 use std::time::Instant;
 
@@ -50,9 +49,10 @@ fn main() {
         })
         .collect();
     let (closest_s, sum) = timed(|| {
-        points
-            .par_iter()
-            .map(|p| tree.closest(*p).map_or(0.0, |c| c.distance_mm))
+        tree.closest_of_many(&points)
+            .iter()
+            .flatten()
+            .map(|c| c.distance_mm)
             .sum::<f64>()
     });
     let mut report = serde_json::json!({

@@ -4,13 +4,15 @@
 //! The hierarchy is built by `obvhs` (surface-area heuristic); the triangle geometry is ours.
 
 mod anchor;
+mod closest;
 mod flaws;
 mod signed;
 mod tree;
 mod triangle;
 
 pub use anchor::{Anchored, OffSurface, snap};
+pub use closest::Closest;
 pub use flaws::{Crossing, Doubled, crossings, doubled_skins};
 pub use signed::Sides;
-pub use tree::{Closest, Hit, Tree};
+pub use tree::{Hit, Tree};
 pub use triangle::{Nearest, closest_on_triangle, ray_triangle};

@@ -11,21 +11,6 @@ use obvhs::triangle::Triangle;
 use obvhs::{Boundable, BvhBuildParams};
 use std::time::Duration;
 
-/// The point of a surface nearest to another point.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Closest {
-    /// The point of the surface, millimetres.
-    pub point: DVec3,
-    /// Its triangle.
-    pub face: u32,
-    /// Weights of the triangle's corners.
-    pub barycentric: [f64; 3],
-    /// Distance, millimetres, never negative.
-    pub distance_mm: f64,
-    /// Unit normal of the triangle; zero for a triangle without area.
-    pub normal: DVec3,
-}
-
 /// Where a ray first meets a surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hit {
@@ -39,9 +24,11 @@ pub struct Hit {
 
 /// A bounding-volume tree over the triangles of one mesh.
 pub struct Tree {
-    bvh: Bvh2,
+    pub(super) bvh: Bvh2,
     /// Corners in the order of the tree's leaves.
-    corners: Vec<Triangle>,
+    pub(super) corners: Vec<Triangle>,
+    /// Largest coordinate, which rounding errors grow with, millimetres.
+    pub(super) reach: f32,
 }
 
 impl std::fmt::Debug for Tree {
@@ -76,56 +63,15 @@ impl Tree {
             .iter()
             .map(|&i| triangles[i as usize])
             .collect();
-        Self { bvh, corners }
-    }
-
-    /// The nearest point of the surface. `None` when `point` is not finite.
-    pub fn closest(&self, point: DVec3) -> Option<Closest> {
-        if !point.is_finite() {
-            return None;
+        let reach = boxes
+            .iter()
+            .map(|b| b.min.abs().max(b.max.abs()).max_element())
+            .fold(0.0, f32::max);
+        Self {
+            bvh,
+            corners,
+            reach,
         }
-        let mut best = f64::INFINITY;
-        let mut found = None;
-        let mut open = Vec::with_capacity(64);
-        open.push((0u32, 0.0));
-        while let Some((index, bound)) = open.pop() {
-            if bound >= best {
-                continue;
-            }
-            let node = &self.bvh.nodes[index as usize];
-            if node.prim_count == 0 {
-                let children = [node.first_index, node.first_index + 1];
-                let [near, far] = {
-                    let pair = children.map(|c| (c, distance_squared(point, self.bounds(c))));
-                    if pair[0].1 <= pair[1].1 {
-                        pair
-                    } else {
-                        [pair[1], pair[0]]
-                    }
-                };
-                open.push(far);
-                open.push(near);
-            } else {
-                for slot in node.first_index..node.first_index + node.prim_count {
-                    let nearest = closest_on_triangle(point, self.exact(slot as usize));
-                    let squared = nearest.point.distance_squared(point);
-                    if squared < best {
-                        best = squared;
-                        found = Some((slot, nearest));
-                    }
-                }
-            }
-        }
-        found.map(|(slot, nearest)| {
-            let [a, b, c] = self.exact(slot as usize);
-            Closest {
-                point: nearest.point,
-                face: self.bvh.primitive_indices[slot as usize],
-                barycentric: nearest.barycentric,
-                distance_mm: best.sqrt(),
-                normal: (b - a).cross(c - a).normalize_or_zero(),
-            }
-        })
     }
 
     /// Where a ray first meets the surface, from either side. `direction` need not be a unit
@@ -234,19 +180,14 @@ impl Tree {
     }
 
     /// Corners in double precision: the mesh has them in single, so nothing is lost.
-    fn exact(&self, slot: usize) -> [DVec3; 3] {
+    pub(super) fn exact(&self, slot: usize) -> [DVec3; 3] {
         let t = &self.corners[slot];
         [t.v0, t.v1, t.v2].map(|p| p.as_dvec3())
     }
 
-    fn bounds(&self, node: u32) -> Aabb {
+    pub(super) fn bounds(&self, node: u32) -> Aabb {
         self.bvh.nodes[node as usize].aabb
     }
-}
-
-fn distance_squared(point: DVec3, bounds: Aabb) -> f64 {
-    let (min, max) = (bounds.min.as_dvec3(), bounds.max.as_dvec3());
-    point.distance_squared(point.clamp(min, max))
 }
 
 #[cfg(test)]
@@ -302,6 +243,12 @@ mod tests {
             assert!((found.point.distance(p) - brute).abs() < 1e-12);
         }
         assert_eq!(tree.closest(DVec3::NAN), None);
+        let mut points: Vec<DVec3> = (0..2000).map(|_| dice.point(80.0)).collect();
+        points[7] = DVec3::NAN;
+        for (p, found) in points.iter().zip(tree.closest_of_many(&points)) {
+            let alone = tree.closest(*p).map(|c| c.distance_mm);
+            assert_eq!(found.map(|c| c.distance_mm), alone);
+        }
     }
 
     #[test]
