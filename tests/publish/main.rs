@@ -103,6 +103,74 @@ fn survey_speaks_json_and_exits_by_what_it_found() {
     }
 }
 
+/// The box is 10 × 30 × 10 mm: V = 3000 mm³, A = 2 · 10 · 10 + 4 · 10 · 30 = 1400 mm².
+#[test]
+fn the_survey_carries_what_was_measured() {
+    let place = Place::new();
+    let out = place.run(&["survey", "--json"]);
+    let report: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    let part = &report["measured"]["box"]["original"]["box"];
+    let near = |value: &serde_json::Value, exact: f64| {
+        let value = value.as_f64().unwrap();
+        assert!((value - exact).abs() < 1e-3 * exact, "{value} and {exact}");
+    };
+    near(&part["volume"]["mm3"], 3000.0);
+    near(&part["area_mm2"], 1400.0);
+    assert_eq!(part["closed"], true);
+    assert_eq!(part["triangles"], 12);
+    assert_eq!(part["centroid_mm"].as_array().unwrap().len(), 3);
+    for flaws in [
+        "openings",
+        "doubled_skins",
+        "self_crossings",
+        "non_manifold_edges",
+    ] {
+        assert_eq!(part[flaws].as_array().map(Vec::len), Some(0), "{flaws}");
+    }
+}
+
+/// The same box as OBJ with numbers in millimetres, said to be in metres.
+#[test]
+fn a_slip_of_units_is_asked_about() {
+    let place = Place::new();
+    let faces = [
+        [1, 3, 4, 2],
+        [5, 6, 8, 7],
+        [1, 2, 6, 5],
+        [3, 7, 8, 4],
+        [1, 5, 7, 3],
+        [2, 4, 8, 6],
+    ];
+    let mut model = String::new();
+    for i in 0..8 {
+        let side = |bit: u32, low: i32, high: i32| if i >> bit & 1 == 0 { low } else { high };
+        model += &format!(
+            "v {} {} {}\n",
+            side(0, -5, 5),
+            side(1, 0, 30),
+            side(2, -5, 5)
+        );
+    }
+    for [a, b, c, d] in faces {
+        model += &format!("f {a} {b} {c} {d}\n");
+    }
+    place.write("content/box/models/box.obj", &model);
+    place.edit(
+        "content/box/record.toml",
+        "models/box.glb",
+        "models/box.obj",
+    );
+    place.edit("content/box/record.toml", "unit = \"m\"", "unit = \"mm\"");
+    let out = place.run(&["survey"]);
+    assert!(out.status.success(), "{}", text(&out.stdout));
+    place.edit("content/box/record.toml", "unit = \"mm\"", "unit = \"m\"");
+    let out = text(&place.run(&["survey"]).stdout);
+    assert!(
+        out.contains("30.00 m; were metres written where millimetres were meant?"),
+        "{out}"
+    );
+}
+
 #[test]
 fn an_anchor_off_the_surface_is_a_finding_with_the_nearest_point() {
     let place = Place::new();
