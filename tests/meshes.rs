@@ -1,98 +1,13 @@
-//! Meshes against closed formulas, and files against themselves and against damage.
+//! Model files against themselves and against damage; anchors on a surface.
+
+mod shapes;
 
 use counterpart::limits::Limits;
-use counterpart::mesh::{
-    GlbFacts, Mesh, NamedMesh, area_mm2, glb_display, glb_plain, is_closed, read, signed_volume_mm3,
-};
+use counterpart::mesh::{GlbFacts, Mesh, NamedMesh, glb_display, glb_plain, read};
 use counterpart::record::{LengthUnit, UpAxis};
 use counterpart::space::{Tree, snap};
-use glam::{DVec3, Vec3};
-use std::f64::consts::{PI, TAU};
-
-/// A closed surface of revolution of these (radius, height) corners, in `around` steps.
-fn turned(profile: &[(f64, f64)], around: u32) -> Mesh {
-    let rows = u32::try_from(profile.len()).unwrap();
-    let mut positions = Vec::new();
-    for &(r, y) in profile {
-        for k in 0..around {
-            let a = TAU * f64::from(k) / f64::from(around);
-            positions.push(DVec3::new(r * a.sin(), y, r * a.cos()).as_vec3());
-        }
-    }
-    let mut triangles = Vec::new();
-    for i in 0..rows {
-        let next = (i + 1) % rows;
-        for k in 0..around {
-            let l = (k + 1) % around;
-            let at = |row: u32, column: u32| row * around + column;
-            triangles.push([at(i, k), at(i, l), at(next, l)]);
-            triangles.push([at(i, k), at(next, l), at(next, k)]);
-        }
-    }
-    Mesh::new(positions, triangles).unwrap()
-}
-
-fn torus(around: u32) -> Mesh {
-    let ring: Vec<(f64, f64)> = (0..around)
-        .map(|i| {
-            let a = TAU * f64::from(i) / f64::from(around);
-            (30.0 + 10.0 * a.cos(), 10.0 * a.sin())
-        })
-        .collect();
-    turned(&ring, around)
-}
-
-fn tetrahedron() -> Mesh {
-    let positions = [
-        [0.0, 0.0, 0.0],
-        [10.0, 0.0, 0.0],
-        [0.0, 20.0, 0.0],
-        [0.0, 0.0, 30.0],
-    ]
-    .map(Vec3::from_array);
-    Mesh::new(
-        positions.to_vec(),
-        vec![[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]],
-    )
-    .unwrap()
-}
-
-/// Volume abc/6 and the area by Heron's formula of the four faces: 1000 and 900.
-#[test]
-fn tetrahedron_by_hand() {
-    let mesh = tetrahedron();
-    assert!(is_closed(&mesh));
-    assert!((signed_volume_mm3(&mesh) - 1000.0).abs() < 1e-9);
-    assert!((area_mm2(&mesh) - 900.0).abs() < 1e-9);
-    let inside_out: Vec<[u32; 3]> = mesh
-        .triangles()
-        .iter()
-        .map(|t| [t[0], t[2], t[1]])
-        .collect();
-    let turned = Mesh::new(mesh.positions().to_vec(), inside_out).unwrap();
-    assert!((signed_volume_mm3(&turned) + 1000.0).abs() < 1e-9);
-    let open = Mesh::new(mesh.positions().to_vec(), mesh.triangles()[..3].to_vec()).unwrap();
-    assert!(!is_closed(&open));
-}
-
-/// Torus: V = 2π²Rr², A = 4π²Rr; an inscribed mesh comes nearer with the square of its steps.
-#[test]
-fn torus_by_formula_and_by_order_of_convergence() {
-    let (volume, area) = (2.0 * PI * PI * 30.0 * 100.0, 4.0 * PI * PI * 30.0 * 10.0);
-    let error = |n| {
-        let mesh = torus(n);
-        assert!(is_closed(&mesh));
-        (
-            (signed_volume_mm3(&mesh) - volume).abs(),
-            (area_mm2(&mesh) - area).abs(),
-        )
-    };
-    let (coarse, fine) = (error(64), error(128));
-    for (a, b) in [(coarse.0, fine.0), (coarse.1, fine.1)] {
-        assert!((3.8..4.2).contains(&(a / b)), "{a} and {b}");
-    }
-    assert!(fine.0 / volume < 2e-3);
-}
+use glam::DVec3;
+use shapes::{tetrahedron, torus};
 
 fn write_and_read(bytes: &[u8]) -> Result<Mesh, counterpart::mesh::MeshError> {
     let folder = tempfile::tempdir().unwrap();

@@ -103,6 +103,14 @@ fn every_fault_is_found_in_its_place() {
                     .is_none_or(|(line, column)| (f.place.line, f.place.column) == (line, column))
         };
         let found = reading.findings.iter().any(|f| expected(&f));
+        // Shown with `-- --nocapture`: the list of bad inputs and what is said of each.
+        for finding in reading.findings.iter().filter(expected) {
+            let at = &finding.place;
+            println!(
+                "{}\n  {}:{}:{} [{}] {} {}",
+                case.name, at.file, at.line, at.column, finding.rule, finding.what, finding.remedy
+            );
+        }
         if !found || reading.findings.refuse() != case.error {
             failures += &format!(
                 "{}: wanted {} in {file} at {place:?}; found\n{}\n",
