@@ -6,7 +6,8 @@
 //! record/   what the keeper wrote          folder             → Catalogue + Findings
 //! mesh/     triangles in millimetres       model file         → Mesh
 //! space/    bounding-volume tree           Mesh               → Tree: closest point, rays
-//! reduce/   fewer triangles           Mesh               → Reduced + deviation
+//! reduce/   fewer triangles               Mesh               → Reduced + deviation
+//! relief/   what they lost, drawn         Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
@@ -23,6 +24,7 @@ pub mod picture;
 pub mod progress;
 pub mod record;
 pub mod reduce;
+pub mod relief;
 pub mod site;
 pub mod space;
 pub mod store;

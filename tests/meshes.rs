@@ -23,11 +23,7 @@ fn a_written_file_is_read_again_in_millimetres() {
         .map(|i| [(i % 256) as u8, 40, 200, 255])
         .collect();
     let mesh = mesh.with_colours(colours).unwrap();
-    let part = NamedMesh {
-        name: "ring",
-        mesh: &mesh,
-        normals: None,
-    };
+    let part = NamedMesh::new("ring", &mesh);
     let bytes = glb_plain(&[part], &GlbFacts::default()).unwrap();
     // Header 12, two chunk headers 8 each (glTF 2.0, section 4.4).
     assert_eq!(&bytes[..4], b"glTF");
@@ -46,15 +42,7 @@ fn a_written_file_is_read_again_in_millimetres() {
 #[test]
 fn no_damage_to_a_file_brings_the_program_down() {
     let mesh = tetrahedron();
-    let bytes = glb_plain(
-        &[NamedMesh {
-            name: "t",
-            mesh: &mesh,
-            normals: None,
-        }],
-        &GlbFacts::default(),
-    )
-    .unwrap();
+    let bytes = glb_plain(&[NamedMesh::new("t", &mesh)], &GlbFacts::default()).unwrap();
     for end in 0..bytes.len() {
         assert!(write_and_read(&bytes[..end]).is_err(), "cut at {end}");
     }
@@ -73,26 +61,10 @@ fn no_damage_to_a_file_brings_the_program_down() {
 #[test]
 fn a_compact_file_says_what_its_grid_costs() {
     let mesh = torus(64);
-    let written = glb_display(
-        &[NamedMesh {
-            name: "r",
-            mesh: &mesh,
-            normals: None,
-        }],
-        &GlbFacts::default(),
-    )
-    .unwrap();
+    let written = glb_display(&[NamedMesh::new("r", &mesh)], None, &GlbFacts::default()).unwrap();
     // 80 mm over 65535 steps, half a step in each of three directions.
     assert!((written.quantisation_mm - 80.0 / 65_535.0 * 3f64.sqrt() / 2.0).abs() < 1e-9);
-    let plain = glb_plain(
-        &[NamedMesh {
-            name: "r",
-            mesh: &mesh,
-            normals: None,
-        }],
-        &GlbFacts::default(),
-    )
-    .unwrap();
+    let plain = glb_plain(&[NamedMesh::new("r", &mesh)], &GlbFacts::default()).unwrap();
     assert!(
         written.bytes.len() * 3 < plain.len(),
         "{} and {}",

@@ -167,15 +167,7 @@ fn output(path: PathBuf, part: &str, mesh: &Mesh) -> Result<Output, String> {
         copyright: Some(CREDIT.to_owned()),
         ..GlbFacts::default()
     };
-    let bytes = glb_plain(
-        &[NamedMesh {
-            name: part,
-            mesh,
-            normals: None,
-        }],
-        &facts,
-    )
-    .map_err(|e| e.to_string())?;
+    let bytes = glb_plain(&[NamedMesh::new(part, mesh)], &facts).map_err(|e| e.to_string())?;
     let state = if is_closed(mesh) { "closed" } else { "open" };
     println!(
         "{}: {} triangles, {state}, {} KB",

@@ -21,4 +21,4 @@ pub use triangles::{Bounds, Mesh, MeshError, Texture};
 pub(crate) use triangles::{linear_to_srgb, srgb_to_linear, to_byte};
 pub use weld::{Welded, weld};
 pub(crate) use write::vertex_normals;
-pub use write::{DisplayGlb, GlbFacts, NamedMesh, glb_display, glb_plain};
+pub use write::{DisplayGlb, GlbFacts, NamedMesh, OnSheet, Pictures, glb_display, glb_plain};

@@ -3,7 +3,7 @@
 use image::codecs::jpeg::JpegEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::imageops;
-use image::{ExtendedColorType, ImageEncoder, RgbaImage};
+use image::{ExtendedColorType, ImageBuffer, ImageEncoder, PixelWithColorType, RgbaImage};
 use std::fmt;
 
 /// Widths offered to the browser, pixels; a picture is never enlarged.
@@ -44,6 +44,26 @@ impl Sized {
     pub fn fallback_ending(&self) -> &'static str {
         if self.transparent { "png" } else { "jpg" }
     }
+}
+
+/// A picture without transparent parts as JPEG, colour at full resolution, quality of 100.
+///
+/// # Errors
+/// The encoder refuses, which happens only for sizes beyond its own limits.
+pub fn jpeg<P>(picture: &ImageBuffer<P, Vec<u8>>, quality: u8) -> Result<Vec<u8>, PictureError>
+where
+    P: PixelWithColorType<Subpixel = u8>,
+{
+    let mut out = Vec::new();
+    JpegEncoder::new_with_quality(&mut out, quality)
+        .write_image(
+            picture.as_raw(),
+            picture.width(),
+            picture.height(),
+            P::COLOR_TYPE,
+        )
+        .map_err(|e| PictureError(format!("it cannot be written: {e}")))?;
+    Ok(out)
 }
 
 /// A still in all its sizes, smallest first.

@@ -157,13 +157,5 @@ fn box_glb() -> Vec<u8> {
         .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
         .collect();
     let mesh = Mesh::new(positions, triangles).unwrap();
-    glb_plain(
-        &[NamedMesh {
-            name: "box",
-            mesh: &mesh,
-            normals: None,
-        }],
-        &GlbFacts::default(),
-    )
-    .unwrap()
+    glb_plain(&[NamedMesh::new("box", &mesh)], &GlbFacts::default()).unwrap()
 }

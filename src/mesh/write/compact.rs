@@ -4,9 +4,10 @@ use super::container::{
     ARRAY_BUFFER, BYTE, ELEMENT_ARRAY_BUFFER, METRES, UNSIGNED_INT, UNSIGNED_SHORT, asset, glb,
     linear_u16, material, refuse_empty, vertex_normals,
 };
+use super::pictures::{Pictures, described, files};
 use super::{GlbFacts, NamedMesh};
 use crate::mesh::{Mesh, MeshError};
-use glam::Vec3;
+use glam::{Vec2, Vec3};
 use serde_json::{Value, json};
 
 /// A compact file and what its grid costs.
@@ -22,7 +23,8 @@ pub struct DisplayGlb {
 /// Steps of the grid along the longest edge of a part's box.
 const GRID: f32 = 65535.0;
 
-/// One vertex as it stands in the buffer: position and padding, normal and padding, colour.
+/// One vertex as it stands in the buffer: position and padding, normal and padding (or, of a
+/// tangent, its handedness), colour, place on the sheet.
 /// All attributes start at multiples of four bytes, as glTF asks (section 3.6.2.4).
 #[derive(Clone, Copy, Default)]
 #[repr(C)]
@@ -33,12 +35,19 @@ struct Normal([i8; 4]);
 #[derive(Clone, Copy, Default)]
 #[repr(C)]
 struct Colour([u16; 4]);
+#[derive(Clone, Copy, Default)]
+#[repr(C)]
+struct Place([u16; 2]);
 
-/// Writes parts as a compact GLB.
+/// Writes parts as a compact GLB, with the pictures that lie over them.
 ///
 /// # Errors
 /// No parts, more than 4 GiB, or a refusal of the encoder.
-pub fn glb_display(parts: &[NamedMesh<'_>], facts: &GlbFacts) -> Result<DisplayGlb, MeshError> {
+pub fn glb_display(
+    parts: &[NamedMesh<'_>],
+    pictures: Option<&Pictures<'_>>,
+    facts: &GlbFacts,
+) -> Result<DisplayGlb, MeshError> {
     refuse_empty(parts)?;
     let mut file = File::default();
     let mut meshes = Vec::new();
@@ -47,7 +56,8 @@ pub fn glb_display(parts: &[NamedMesh<'_>], facts: &GlbFacts) -> Result<DisplayG
     for (index, part) in parts.iter().enumerate() {
         let grid = Grid::over(part.mesh);
         quantisation_mm = quantisation_mm.max(f64::from(grid.step) * 3f64.sqrt() / 2.0);
-        meshes.push(file.part(part, &grid)?);
+        let coloured = pictures.is_none_or(|p| p.colour.is_none());
+        meshes.push(file.part(part, &grid, coloured)?);
         let scale = grid.step * METRES * GRID;
         nodes.push(json!({
             "name": part.name, "mesh": index,
@@ -55,7 +65,15 @@ pub fn glb_display(parts: &[NamedMesh<'_>], facts: &GlbFacts) -> Result<DisplayG
         }));
     }
     let used = ["KHR_mesh_quantization", "EXT_meshopt_compression"];
-    let document = json!({
+    let first = file.views.len();
+    for picture in pictures.iter().flat_map(|p| files(p)) {
+        file.binary.resize(file.binary.len().next_multiple_of(4), 0);
+        file.views.push(
+            json!({ "buffer": 0, "byteOffset": file.binary.len(), "byteLength": picture.len() }),
+        );
+        file.binary.extend_from_slice(picture);
+    }
+    let mut document = json!({
         "asset": asset(facts),
         "extensionsUsed": used,
         "extensionsRequired": used,
@@ -73,6 +91,9 @@ pub fn glb_display(parts: &[NamedMesh<'_>], facts: &GlbFacts) -> Result<DisplayG
             { "byteLength": file.unpacked, "extensions": { "EXT_meshopt_compression": { "fallback": true } } },
         ],
     });
+    if let Some(pictures) = pictures {
+        described(pictures, first, &mut document);
+    }
     Ok(DisplayGlb {
         bytes: glb(&document, &file.binary)?,
         quantisation_mm,
@@ -128,7 +149,12 @@ struct File {
 }
 
 impl File {
-    fn part(&mut self, part: &NamedMesh<'_>, grid: &Grid) -> Result<Value, MeshError> {
+    fn part(
+        &mut self,
+        part: &NamedMesh<'_>,
+        grid: &Grid,
+        coloured: bool,
+    ) -> Result<Value, MeshError> {
         let mesh = part.mesh;
         let count = mesh.positions().len();
         let flat: Vec<u32> = mesh.triangles().iter().flatten().copied().collect();
@@ -159,7 +185,16 @@ impl File {
             }),
         )?;
         let mut attributes = json!({ "POSITION": position, "NORMAL": normal });
-        if let Some(colours) = mesh.vertex_colours() {
+        if let Some(sheet) = part.sheet {
+            let tangents: Vec<Normal> = sheet.tangents.iter().copied().map(tangent).collect();
+            let form = json!({ "componentType": BYTE, "normalized": true, "type": "VEC4" });
+            attributes["TANGENT"] = json!(self.vertices(&reorder(&tangents, &order), &form)?);
+            let places: Vec<Place> = sheet.places.iter().copied().map(place).collect();
+            let form =
+                json!({ "componentType": UNSIGNED_SHORT, "normalized": true, "type": "VEC2" });
+            attributes["TEXCOORD_0"] = json!(self.vertices(&reorder(&places, &order), &form)?);
+        }
+        if let Some(colours) = mesh.vertex_colours().filter(|_| coloured) {
             // Sixteen bits, since eight of linear light would show steps in dark metal.
             let colours: Vec<Colour> = colours.into_iter().map(|c| Colour(linear_u16(c))).collect();
             let colour =
@@ -265,4 +300,21 @@ fn small_normal(normal: Vec3) -> Normal {
         .to_array()
         .map(|c| (c * 127.0).round().clamp(-127.0, 127.0) as i8);
     Normal([bytes[0], bytes[1], bytes[2], 0])
+}
+
+fn tangent(along: Vec3) -> Normal {
+    let Normal([x, y, z, _]) = small_normal(along);
+    Normal([x, y, z, 127])
+}
+
+fn place(at: Vec2) -> Place {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to the grid"
+    )]
+    let steps = at
+        .to_array()
+        .map(|v| (v * GRID).round().clamp(0.0, GRID) as u16);
+    Place(steps)
 }

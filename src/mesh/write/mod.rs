@@ -5,10 +5,12 @@
 
 mod compact;
 mod container;
+mod pictures;
 mod plain;
 
 pub use compact::{DisplayGlb, glb_display};
 pub(crate) use container::vertex_normals;
+pub use pictures::Pictures;
 pub use plain::glb_plain;
 
 use super::Mesh;
@@ -22,6 +24,29 @@ pub struct NamedMesh<'a> {
     pub mesh: &'a Mesh,
     /// Unit normals for the compact form, one per vertex; computed from the mesh when `None`.
     pub normals: Option<&'a [glam::Vec3]>,
+    /// Where the vertices lie on the pictures of the compact form.
+    pub sheet: Option<OnSheet<'a>>,
+}
+
+impl<'a> NamedMesh<'a> {
+    /// A part without normals of its own, on no sheet.
+    pub fn new(name: &'a str, mesh: &'a Mesh) -> Self {
+        Self {
+            name,
+            mesh,
+            normals: None,
+            sheet: None,
+        }
+    }
+}
+
+/// Places on a sheet, one of each per vertex.
+#[derive(Debug, Clone, Copy)]
+pub struct OnSheet<'a> {
+    /// 0..1, (0, 0) the top left corner.
+    pub places: &'a [glam::Vec2],
+    /// Unit vectors along which the sheet runs to the right. Normal × tangent runs up.
+    pub tangents: &'a [glam::Vec3],
 }
 
 /// Facts that travel inside the file.

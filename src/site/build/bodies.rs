@@ -186,6 +186,8 @@ impl Subject<'_> {
             text.push(' ');
             text += &words.fill("model_fidelity_inside", &[("max", &most(inside)?)])?;
         }
+        text.push(' ');
+        text += &words.fill("model_relief", &[("texel", &most(made.facts.texel_mm)?)])?;
         Ok(text)
     }
 

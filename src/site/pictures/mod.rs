@@ -4,6 +4,7 @@
 //! the site.
 
 mod files;
+mod levels;
 mod models;
 mod photographs;
 mod stills;

@@ -3,24 +3,34 @@
 
 import { Geometry, Mesh, Program, RenderTarget, Renderer, Transform, Camera } from "ogl";
 import type { Part } from "./glb";
+import { Sheets, type Drawn } from "./sheets";
 import type { Vec } from "./page";
 import { axes, dot, minus, project, type View } from "./view";
 
 const VERTEX = `#version 300 es
-in vec3 position; in vec3 normal; in vec3 colour;
+in vec3 position; in vec3 normal; in vec3 colour; in vec4 tangent; in vec2 place;
 uniform mat4 modelViewMatrix, projectionMatrix;
-out vec3 vNormal; out vec3 vColour; out vec3 vAt;
+out vec3 vNormal; out vec3 vColour; out vec3 vAt; out vec4 vTangent; out vec2 vPlace;
 void main() {
-  vNormal = normal; vColour = colour; vAt = position;
+  vNormal = normal; vColour = colour; vAt = position; vTangent = tangent; vPlace = place;
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
 }`;
 
-// The studio of the stills: key from the upper left, sky, paper floor, a strip at the back.
+// The studio of the stills: key from the upper left, sky, paper floor, a strip at the back. Slopes,
+// shade and colour of the scan come from the sheet where there is one.
 const FRAGMENT = `#version 300 es
 precision highp float;
-in vec3 vNormal; in vec3 vColour; in vec3 vAt;
+in vec3 vNormal; in vec3 vColour; in vec3 vAt; in vec4 vTangent; in vec2 vPlace;
 uniform vec3 right, up, eye; uniform float floorY, tall;
+uniform sampler2D slopes, shade, paint; uniform bool drawn, painted;
 out vec4 outColour;
+vec3 upright() {
+  vec3 n = normalize(gl_FrontFacing ? vNormal : -vNormal);
+  if (!drawn) return n;
+  vec3 s = texture(slopes, vPlace).xyz * 2.0 - 1.0;
+  vec3 t = normalize(vTangent.xyz - n * dot(n, vTangent.xyz));
+  return normalize(t * s.x + cross(n, t) * vTangent.w * s.y + n * s.z);
+}
 vec3 sky(vec3 d, vec3 strip) {
   float h = d.y;
   vec3 base = h >= 0.0 ? mix(vec3(0.66), vec3(1.02, 1.05, 1.10), h) : mix(vec3(0.66), vec3(0.50, 0.47, 0.43), min(-h * 2.0, 1.0));
@@ -35,13 +45,15 @@ vec3 tone(vec3 c) {
   return mix(c * (top / peak), vec3(top), 1.0 - 1.0 / (0.15 * (peak - top) + 1.0));
 }
 void main() {
-  vec3 n = normalize(vNormal);
-  if (dot(n, eye) < 0.0) n = -n;
+  vec3 n = upright();
+  // A slope that would face away, at an outline, is seen edge on.
+  n = normalize(n - eye * min(0.0, dot(n, eye)));
+  vec3 base = painted ? texture(paint, vPlace).rgb : vColour;
   vec3 key = normalize(-0.62 * right + 0.72 * up + 0.55 * eye);
   vec3 strip = normalize(0.85 * right + 0.2 * up - 0.35 * eye);
-  vec3 diffuse = vColour * 0.5, mirror = mix(vec3(0.04), vColour, 0.5);
+  vec3 diffuse = base * 0.5, mirror = mix(vec3(0.04), base, 0.5);
   vec3 r = reflect(-eye, n);
-  float open = 0.62 + 0.38 * clamp(0.5 + 0.5 * n.y, 0.0, 1.0) * clamp((vAt.y - floorY) / tall + 0.55, 0.0, 1.0);
+  float open = drawn ? texture(shade, vPlace).r : 0.62 + 0.38 * clamp(0.5 + 0.5 * n.y, 0.0, 1.0) * clamp((vAt.y - floorY) / tall + 0.55, 0.0, 1.0);
   vec3 light = vec3(1.0, 0.975, 0.93) * 3.3 * max(dot(n, key), 0.0) * 0.86 + sky(n, strip) * open;
   vec3 glint = (sky(mix(r, n, 0.35), strip) * 0.8 + vec3(1.0, 0.98, 0.94) * 2.1 * smoothstep(0.45, 1.0, dot(r, key))) * open;
   float slant = pow(1.0 - clamp(dot(n, eye), 0.0, 1.0), 5.0);
@@ -51,7 +63,6 @@ void main() {
 
 const DEPTH_FRAGMENT = `#version 300 es
 precision highp float;
-in vec3 vNormal; in vec3 vColour; in vec3 vAt;
 out vec4 outColour;
 void main() {
   float d = clamp(gl_FragCoord.z, 0.0, 0.999999);
@@ -73,12 +84,13 @@ export class Painter {
   private readonly depthProgram: Program;
   private readonly depths: RenderTarget;
   private readonly bytes = new Uint8Array(DEPTHS[0] * DEPTHS[1] * 4);
+  private readonly sheets: Sheets;
   private meshes: Mesh[] = [];
   /** Radius of a ball around everything, and its middle. */
   private readonly reach: number;
   private readonly middle: Vec;
 
-  constructor(parts: readonly Part[]) {
+  constructor({ parts, pictures }: Drawn) {
     this.canvas = document.createElement("canvas");
     this.renderer = new Renderer({ canvas: this.canvas, alpha: true, antialias: true, dpr: Math.min(2, devicePixelRatio), webgl: 2 });
     // The sheet decides the size, not the library.
@@ -95,20 +107,23 @@ export class Painter {
     }
     this.middle = [0, 1, 2].map((k) => (low[k]! + high[k]!) / 2) as unknown as Vec;
     this.reach = Math.hypot(...[0, 1, 2].map((k) => high[k]! - low[k]!)) / 2;
+    this.sheets = new Sheets(gl);
     const uniforms = {
+      ...this.sheets.uniforms,
       right: { value: [1, 0, 0] }, up: { value: [0, 1, 0] }, eye: { value: [0, 0, 1] },
       floorY: { value: low[1] }, tall: { value: high[1]! - low[1]! },
     };
     this.program = new Program(gl, { vertex: VERTEX, fragment: FRAGMENT, uniforms, cullFace: false as never });
     this.depthProgram = new Program(gl, { vertex: VERTEX, fragment: DEPTH_FRAGMENT, uniforms: {}, cullFace: false as never });
     this.depths = new RenderTarget(gl, { width: DEPTHS[0], height: DEPTHS[1], minFilter: gl.NEAREST, magFilter: gl.NEAREST });
-    this.replace(parts);
+    this.replace({ parts, pictures });
     gl.clearColor(0, 0, 0, 0);
   }
 
   /** Puts another level of the same body in place. */
-  replace(parts: readonly Part[]): void {
+  replace({ parts, pictures }: Drawn): void {
     const gl = this.renderer.gl;
+    this.sheets.replace(pictures);
     for (const mesh of this.meshes) {
       mesh.setParent(null);
       mesh.geometry.remove();
@@ -118,6 +133,8 @@ export class Painter {
         position: { size: 3, data: part.position },
         normal: { size: 3, data: part.normal },
         colour: { size: 3, data: part.colour },
+        tangent: { size: 4, data: part.tangent },
+        place: { size: 2, data: part.place },
         index: { data: part.index },
       });
       const mesh = new Mesh(gl, { geometry, program: this.program, frustumCulled: false });

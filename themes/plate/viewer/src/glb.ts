@@ -1,5 +1,6 @@
-// A GLB file → parts ready to draw, in millimetres. Reads what the site writes: one mesh a node,
-// quantised or floating-point attributes, packed or plain buffers. Anything else is refused.
+// A GLB file → parts ready to draw, in millimetres, and the pictures that lie over them. Reads what
+// the site writes: one mesh a node, quantised or floating-point attributes, packed or plain buffers,
+// one material. Anything else is refused.
 
 export interface Part {
   readonly name: string;
@@ -7,6 +8,22 @@ export interface Part {
   readonly normal: Float32Array;
   readonly colour: Float32Array;
   readonly index: Uint32Array;
+  /** Where the sheet runs to the right, and its handedness; noughts without a sheet. */
+  readonly tangent: Float32Array;
+  /** Place on the sheet, (0, 0) its top left corner; noughts without a sheet. */
+  readonly place: Float32Array;
+}
+
+/** Files of the pictures on the sheet. */
+export interface Pictures {
+  readonly slopes: Blob;
+  readonly shade: Blob;
+  readonly colour: Blob | null;
+}
+
+export interface Model {
+  readonly parts: readonly Part[];
+  readonly pictures: Pictures | null;
 }
 
 export interface Decoder {
@@ -44,7 +61,20 @@ interface Primitive {
   indices?: number;
 }
 
+interface TextureAt {
+  index: number;
+}
+
+interface Material {
+  normalTexture?: TextureAt;
+  occlusionTexture?: TextureAt;
+  pbrMetallicRoughness?: { baseColorTexture?: TextureAt };
+}
+
 interface Document {
+  materials?: Material[];
+  textures?: { source?: number }[];
+  images?: { bufferView?: number; mimeType?: string }[];
   nodes?: { name?: string; mesh?: number; translation?: number[]; scale?: number[] }[];
   meshes?: { primitives: Primitive[] }[];
   accessors?: Accessor[];
@@ -72,9 +102,13 @@ function chunks(file: ArrayBuffer): { document: Document; binary: Uint8Array } {
   return { document, binary: new Uint8Array(file, binaryAt + 8, binaryLength) };
 }
 
-export function parts(file: ArrayBuffer, decoder: Decoder): Part[] {
+export function model(file: ArrayBuffer, decoder: Decoder): Model {
   const { document, binary } = chunks(file);
   const reader = new Reader(document, binary, decoder);
+  return { parts: parts(document, reader), pictures: reader.pictures() };
+}
+
+function parts(document: Document, reader: Reader): Part[] {
   return (document.nodes ?? []).flatMap((node) => {
     const mesh = node.mesh === undefined ? undefined : document.meshes?.[node.mesh];
     if (!mesh) return [];
@@ -106,7 +140,28 @@ class Reader {
       index,
       normal: normals === undefined ? smooth(position, index) : this.floats(normals, 3),
       colour: colours === undefined ? new Float32Array(count * 3).fill(0.45) : this.floats(colours, 3),
+      tangent: this.given(primitive.attributes["TANGENT"], 4, count),
+      place: this.given(primitive.attributes["TEXCOORD_0"], 2, count),
     };
+  }
+
+  private given(number: number | undefined, width: number, count: number): Float32Array {
+    return number === undefined ? new Float32Array(count * width) : this.floats(number, width);
+  }
+
+  /** The pictures of the one material; `null` where it has none. */
+  pictures(): Pictures | null {
+    const material = this.document.materials?.[0];
+    const [slopes, shade] = [this.picture(material?.normalTexture), this.picture(material?.occlusionTexture)];
+    const colour = this.picture(material?.pbrMetallicRoughness?.baseColorTexture);
+    return slopes && shade ? { slopes, shade, colour } : null;
+  }
+
+  private picture(at: TextureAt | undefined): Blob | null {
+    const source = at && this.document.textures?.[at.index]?.source;
+    const image = source === undefined ? undefined : this.document.images?.[source];
+    if (!image) return null;
+    return new Blob([this.bytes(image.bufferView).bytes as Uint8Array<ArrayBuffer>], { type: image.mimeType ?? "" });
   }
 
   private accessor(number: number | undefined): Accessor {

@@ -2,10 +2,11 @@
 
 import { MeshoptDecoder } from "meshoptimizer/decoder";
 import { Painter } from "./draw";
-import { parts, type Part } from "./glb";
+import { model } from "./glb";
 import { listen, steps } from "./hand";
 import { Letters } from "./letters";
 import type { Body, Detail, Page } from "./page";
+import { unfold, type Drawn } from "./sheets";
 import { between, held, project, same, side, type View } from "./view";
 
 /** Length of a flight to a detail, milliseconds. */
@@ -76,10 +77,10 @@ export class Stage {
     await this.refine();
   }
 
-  private async fetch(level: number): Promise<Part[]> {
+  private async fetch(level: number): Promise<Drawn> {
     const [response] = await Promise.all([fetch(this.body.levels[level]?.href ?? ""), MeshoptDecoder.ready]);
     if (!response.ok) throw new Error(`${response.status}`);
-    return parts(await response.arrayBuffer(), MeshoptDecoder);
+    return unfold(model(await response.arrayBuffer(), MeshoptDecoder));
   }
 
   /** A finer level where the sheet has the pixels to show it and the visitor has not asked to save data. */
