@@ -45,7 +45,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         condition.crossings.len()
     );
     drop(condition);
-    for (done, triangles) in (3..).zip([200_000, 80_000, 40_000]) {
+    for (done, triangles) in (3..).zip([200_000, 80_000, 20_000]) {
         step(done, &format!("level of {triangles} triangles"));
         let level = simplify(&scan, triangles, &[]);
         let strays = deviation(&scan, &tree, &level.mesh, &[]).whole;

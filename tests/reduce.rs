@@ -178,3 +178,25 @@ fn a_needle_is_not_lost() {
     let found = deviation(&mesh, &reduced.mesh, &[]).whole;
     assert!(found.max_mm < 1.0, "{found:?}");
 }
+
+/// A surface large enough to be cut into blocks stays closed, wherever the blocks meet, and is the
+/// same on any number of processors.
+#[test]
+fn no_seam_opens_between_blocks() {
+    let ring = torus(480);
+    assert!(ring.triangles().len() > 400_000);
+    let reduced = simplify(&ring, 20_000, &[]).mesh;
+    let measures = counterpart::mesh::measure(&reduced).unwrap();
+    assert!(measures.openings.is_empty(), "{:?}", measures.openings);
+    assert_eq!(measures.shells.len(), 1);
+    assert!(reduced.triangles().len() <= 20_000);
+    let strays = deviation(&ring, &reduced, &[]).whole;
+    assert!(strays.max_mm < 0.1, "{strays:?}");
+    let alone = rayon::ThreadPoolBuilder::new().num_threads(1);
+    let again = alone
+        .build()
+        .unwrap()
+        .install(|| simplify(&ring, 20_000, &[]).mesh);
+    assert_eq!(again.triangles(), reduced.triangles());
+    assert_eq!(again.positions(), reduced.positions());
+}

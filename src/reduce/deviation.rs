@@ -38,6 +38,8 @@ pub struct Measured {
 /// The bound may exceed the largest distance met by this share of it, or by this share of the step
 /// between samples, whichever is more.
 const SLACK: f64 = 0.05;
+/// Samples along a usual triangle of the coarser surface, at most.
+const DENSE: f64 = 8.0;
 /// A piece is quartered at most so often; what is left then counts with its own bound.
 const DEEPEST: u32 = 10;
 
@@ -49,8 +51,10 @@ pub fn deviation(a: &Mesh, tree_a: &Tree, b: &Mesh, focuses: &[Focus]) -> Measur
         let count = mesh.triangles().len() as f64;
         (crate::mesh::area_mm2(mesh) / count.max(1.0)).sqrt()
     };
-    // Samples of both surfaces as dense as the finer of the two.
-    let step = mean(a).min(mean(b)).max(f64::MIN_POSITIVE);
+    // Samples of both surfaces as dense as the finer of the two, but no more than a few dozen on
+    // a usual triangle of the coarser: where more are needed, the bound asks for them.
+    let (fine, coarse) = (mean(a).min(mean(b)), mean(a).max(mean(b)));
+    let step = fine.max(coarse / DENSE).max(f64::MIN_POSITIVE);
     let mut all = Vec::new();
     for (from, to, tree) in [(a, b, tree_b), (b, a, tree_a)] {
         all.extend(one_way(from, to, tree, step, focuses));

@@ -4,8 +4,10 @@
 //! is measured both ways, over all of it and inside the details. The measuring shares nothing
 //! with the reducing.
 
+mod blocks;
 mod deviation;
 mod simplify;
+mod tips;
 
 pub use deviation::{Deviation, Measured, deviation};
 pub use simplify::{Reduced, simplify, simplify_within};
@@ -25,4 +27,16 @@ impl Focus {
     fn holds(&self, point: DVec3) -> bool {
         point.distance_squared(self.centre) <= self.radius_mm * self.radius_mm
     }
+}
+
+/// A share of a count.
+fn share(count: usize, of: f64) -> usize {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "a share of a count"
+    )]
+    let share = (count as f64 * of) as usize;
+    share
 }

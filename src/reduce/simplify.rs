@@ -1,8 +1,10 @@
 //! Fewer triangles, by meshoptimizer (quadric error metrics with attributes).
 
-use super::Focus;
+use super::blocks::cut;
 use super::deviation::{Measured, deviation};
-use crate::mesh::{Mesh, area_mm2, vertex_normals};
+use super::tips::tips;
+use super::{Focus, share};
+use crate::mesh::{Mesh, area_mm2, vertex_normals, weld};
 use crate::space::Tree;
 use glam::Vec3;
 use rayon::prelude::*;
@@ -26,14 +28,15 @@ const FOCUS_WEIGHT: f32 = 4.0;
 const FADE: f64 = 0.3;
 /// Attempts at a tolerance, each stricter than the last.
 const ATTEMPTS: usize = 5;
-/// A vertex further off than this many times the mean is held fast.
-const OUTLIER: f64 = 6.0;
-/// Rounds of holding vertices fast.
-const ROUNDS: usize = 2;
-/// One vertex in so many is looked at.
-const LOOKED_AT: usize = 4;
-/// At most this share of the budget goes to vertices that are held fast.
-const HELD: f64 = 0.02;
+/// At most this share of the budget goes to tips that are held fast.
+const HELD: f64 = 0.04;
+/// Side of the cubes that hold one tip each, as a share of the width of a triangle that will be left.
+const TIPS_APART: f32 = 0.5;
+/// In blocks a large mesh is reduced to twice the triangles that are wanted, and to no fewer than
+/// this: what the borders hold fast must not tell.
+const HALFWAY: usize = 150_000;
+/// For the same reason one round in blocks leaves this share at least, and the next cuts elsewhere.
+const STEP: f64 = 0.17;
 
 /// Reduces a mesh to about this many triangles, keeping more of them where the visitors look:
 /// fewer if there are fewer, sometimes some more, when no edge can go without tearing a border.
@@ -58,7 +61,7 @@ pub fn simplify_within(
     )]
     let mut stop = most_mm as f32;
     for _ in 0..ATTEMPTS {
-        let kept = reducer.run(&free, 0, stop);
+        let kept = reducer.run(mesh.triangles(), &free, 0, stop);
         let found = reducer.reduced(&kept);
         let measured = deviation(mesh, tree, &found.mesh, focuses);
         let strays = measured.whole.max_mm;
@@ -80,7 +83,6 @@ pub fn simplify_within(
 struct Reducer<'a> {
     mesh: &'a Mesh,
     colours: Option<Vec<[u8; 4]>>,
-    bytes: Vec<u8>,
     attributes: Vec<f32>,
     weights: Vec<f32>,
 }
@@ -89,7 +91,6 @@ impl<'a> Reducer<'a> {
     /// `expected` is about how many triangles will be left.
     fn new(mesh: &'a Mesh, focuses: &[Focus], expected: usize) -> Self {
         let colours = mesh.vertex_colours();
-        let flat = mesh.positions().iter().flat_map(|p| p.to_array());
         let (mut attributes, mut weights) = (Vec::new(), Vec::new());
         if colours.is_some() {
             weights.extend([COLOUR_WEIGHT; 3]);
@@ -120,7 +121,6 @@ impl<'a> Reducer<'a> {
             }
         }
         Self {
-            bytes: flat.flat_map(f32::to_ne_bytes).collect(),
             mesh,
             colours,
             attributes,
@@ -128,96 +128,99 @@ impl<'a> Reducer<'a> {
         }
     }
 
-    /// A needle or a thin flap costs the library no more than its thickness, however far it sticks
-    /// out, since a tip may slide along its own sides. What was lost so is looked for, its furthest
-    /// points are held fast, and the mesh is reduced again.
     fn to_budget(&self, budget: usize) -> Vec<[u32; 3]> {
-        let mut locks = vec![false; self.mesh.positions().len()];
-        let mut reduced = self.run(&locks, budget, f32::MAX);
-        for _ in 0..ROUNDS {
-            let lost = self.outliers(&reduced, budget);
-            if lost.is_empty() {
-                break;
-            }
-            // A vertex alone can lose all its triangles when its neighbours fall together, so a
-            // whole triangle is held.
-            for triangle in self.mesh.triangles() {
-                if triangle.iter().any(|i| lost.binary_search(i).is_ok()) {
-                    for i in triangle {
-                        locks[*i as usize] = true;
-                    }
-                }
-            }
-            reduced = self.run(&locks, budget, f32::MAX);
-        }
-        reduced
-    }
-
-    /// Vertices that lie far from the reduced surface, the furthest first, no two of them nearer to
-    /// one another than the first to the surface; in ascending order.
-    fn outliers(&self, reduced: &[[u32; 3]], budget: usize) -> Vec<u32> {
-        let Ok(surface) = Mesh::new(self.mesh.positions().to_vec(), reduced.to_vec()) else {
-            return Vec::new();
-        };
-        let tree = Tree::build(&surface);
-        // Whatever is worth keeping has several vertices.
-        let count = u32::try_from(self.mesh.positions().len()).unwrap_or(u32::MAX);
-        let used = (0..count).into_par_iter().step_by(LOOKED_AT);
-        let place = |i: u32| self.mesh.positions()[i as usize].as_dvec3();
-        let mut far: Vec<(f64, u32)> = used
-            .filter_map(|i| Some((tree.closest(place(i))?.distance_mm, i)))
-            .collect();
-        #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]
-        let mean = far.iter().map(|f| f.0).sum::<f64>() / far.len().max(1) as f64;
-        far.retain(|f| f.0 > OUTLIER * mean);
-        far.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let welded = weld(self.mesh);
         #[expect(
             clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
             clippy::cast_precision_loss,
-            reason = "a share of a count"
+            reason = "about a length"
         )]
-        let most = (budget as f64 * HELD) as usize;
-        let mut held: Vec<u32> = Vec::new();
-        for (distance, vertex) in far {
-            if held.len() >= most {
+        let side_mm = (area_mm2(self.mesh) / budget.max(1) as f64).sqrt() as f32;
+        let side_mm = (TIPS_APART * side_mm).max(f32::MIN_POSITIVE);
+        let held = tips(self.mesh, &welded, share(budget, HELD), side_mm);
+        let by_vertex = |by_place: &dyn Fn(usize) -> bool| -> Vec<bool> {
+            let places = welded.place_of.iter();
+            places.map(|p| by_place(*p as usize)).collect()
+        };
+        let tips = by_vertex(&|p| held[p]);
+        let halfway = budget.saturating_mul(2).max(HALFWAY);
+        let mut now = self.mesh.triangles().to_vec();
+        for first in [0.5, 0.41].into_iter().cycle() {
+            if now.len() < halfway.saturating_mul(2) {
                 break;
             }
-            let here = place(vertex);
-            if held
-                .iter()
-                .all(|&other| place(other).distance(here) > distance)
-            {
-                held.push(vertex);
+            let blocks = cut(self.mesh, &now, &welded, first);
+            let locks = by_vertex(&|p| held[p] || blocks.shared[p]);
+            #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]
+            let ratio = (halfway as f64 / now.len() as f64).max(STEP);
+            let kept: Vec<Vec<[u32; 3]>> = blocks
+                .triangles
+                .par_iter()
+                .map(|block| self.run(block, &locks, share(block.len(), ratio), f32::MAX))
+                .collect();
+            let fewer = kept.concat();
+            if fewer.len() == now.len() {
+                break;
             }
+            now = fewer;
         }
-        held.sort_unstable();
-        held
+        self.run(&now, &tips, budget, f32::MAX)
     }
 
-    /// Triangles over the full mesh's vertices. `stop_mm` is a limit on the library's own measure.
-    fn run(&self, locks: &[bool], budget: usize, stop_mm: f32) -> Vec<[u32; 3]> {
-        let triangles = self.mesh.triangles();
+    /// Fewer of these triangles over the full mesh's vertices. `stop_mm` is a limit on the library's
+    /// own measure.
+    fn run(
+        &self,
+        triangles: &[[u32; 3]],
+        locks: &[bool],
+        budget: usize,
+        stop_mm: f32,
+    ) -> Vec<[u32; 3]> {
         if triangles.len() <= budget {
             return triangles.to_vec();
         }
+        let mut used: Vec<u32> = triangles.as_flattened().to_vec();
+        used.sort_unstable();
+        used.dedup();
+        let local = |i: &u32| {
+            #[expect(clippy::cast_possible_truncation, reason = "a place in a list of u32")]
+            let place = used.binary_search(i).unwrap_or(0) as u32;
+            place
+        };
+        let indices: Vec<u32> = triangles.as_flattened().iter().map(local).collect();
+        let places = used.iter().map(|i| self.mesh.positions()[*i as usize]);
+        let bytes: Vec<u8> = places
+            .flat_map(|p| p.to_array())
+            .flat_map(f32::to_ne_bytes)
+            .collect();
+        let width = self.weights.len();
+        let attributes: Vec<f32> = used
+            .iter()
+            .flat_map(|i| &self.attributes[*i as usize * width..][..width])
+            .copied()
+            .collect();
+        let locks: Vec<bool> = used.iter().map(|i| locks[*i as usize]).collect();
         // The stride is 12 and the data a whole number of vertices, so the adapter cannot refuse.
-        let Ok(vertices) = meshopt::VertexDataAdapter::new(&self.bytes, 12, 0) else {
+        let Ok(vertices) = meshopt::VertexDataAdapter::new(&bytes, 12, 0) else {
             return triangles.to_vec();
         };
         let kept = meshopt::simplify_with_attributes_and_locks(
-            triangles.as_flattened(),
+            &indices,
             &vertices,
-            &self.attributes,
+            &attributes,
             &self.weights,
-            self.weights.len() * size_of::<f32>(),
-            locks,
+            width * size_of::<f32>(),
+            &locks,
             budget * 3,
             stop_mm,
             meshopt::SimplifyOptions::ErrorAbsolute,
             None,
         );
-        kept.as_chunks().0.to_vec()
+        kept.as_chunks()
+            .0
+            .iter()
+            .map(|t: &[u32; 3]| t.map(|i| used[i as usize]))
+            .collect()
     }
 
     fn reduced(&self, triangles: &[[u32; 3]]) -> Reduced {

@@ -54,7 +54,7 @@ impl Tree {
         let boxes: Vec<Aabb> = triangles.iter().map(Boundable::aabb).collect();
         let bvh = build_bvh2(
             &boxes,
-            BvhBuildParams::medium_build(),
+            BvhBuildParams::very_fast_build(),
             &mut Duration::default(),
         );
         debug_assert_eq!(bvh.primitive_indices.len(), faces);
@@ -226,6 +226,28 @@ mod tests {
                 .collect(),
         )
         .unwrap()
+    }
+
+    #[test]
+    fn the_same_mesh_gives_the_same_tree_on_any_number_of_processors() {
+        let mesh = soup(&mut Dice(3), 40_000);
+        let first = Tree::build(&mesh);
+        for threads in [1, 2, 3, 8] {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+            let again = pool.build().unwrap().install(|| Tree::build(&mesh));
+            assert_eq!(first.bvh.primitive_indices, again.bvh.primitive_indices);
+            let boxes = |t: &Tree| -> Vec<[f32; 6]> {
+                let nodes = t
+                    .bvh
+                    .nodes
+                    .iter()
+                    .map(|n| (n.aabb.min.to_array(), n.aabb.max.to_array()));
+                nodes
+                    .map(|(a, b)| [a[0], a[1], a[2], b[0], b[1], b[2]])
+                    .collect()
+            };
+            assert_eq!(boxes(&first), boxes(&again));
+        }
     }
 
     #[test]
