@@ -22,14 +22,15 @@ pub struct Reduced {
 /// Weight of a colour difference of black to white, as a share of the object's size: colour edges
 /// matter, shape matters more.
 const COLOUR_WEIGHT: f32 = 0.02;
-/// Inside a detail a distance counts this many times as much as elsewhere.
-const FOCUS_WEIGHT: f32 = 4.0;
+/// Inside a detail a distance counts this many times more than elsewhere. Where details cover much of
+/// a small budget's surface, more only makes all the rest worse.
+const FOCUS_WEIGHT: f32 = 1.5;
 /// The weight fades out over this share of the radius, so that no edge shows.
 const FADE: f64 = 0.3;
 /// Attempts at a tolerance, each stricter than the last.
 const ATTEMPTS: usize = 5;
 /// At most this share of the budget goes to tips that are held fast.
-const HELD: f64 = 0.04;
+const HELD: f64 = 0.02;
 /// Side of the cubes that hold one tip each, as a share of the width of a triangle that will be left.
 const TIPS_APART: f32 = 0.5;
 /// In blocks a large mesh is reduced to twice the triangles that are wanted, and to no fewer than
@@ -99,13 +100,13 @@ impl<'a> Reducer<'a> {
             weights.extend([1.0; 3]);
         }
         let bounds = mesh.bounds();
-        let (origin, size) = bounds.map_or((Vec3::ZERO, 1.0), |b| {
+        let size = bounds.map_or(1.0, |b| {
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "single precision, as the mesh"
             )]
             let size = b.size().max_element() as f32;
-            (b.centre().as_vec3(), size.max(f32::MIN_POSITIVE))
+            size.max(f32::MIN_POSITIVE)
         });
         let strength = focus_strength(mesh, size, expected);
         for (i, p) in mesh.positions().iter().enumerate() {
@@ -115,9 +116,9 @@ impl<'a> Reducer<'a> {
             }
             if !focuses.is_empty() {
                 // The position once more, as an attribute: an attribute that is linear over a
-                // triangle costs just the distance from its plane, times its weight.
-                let weight = strength * focus_share(*p, focuses);
-                attributes.extend(((*p - origin) / size * weight).to_array());
+                // triangle costs just the distance from its plane, times its weight. It is taken
+                // from the detail's own middle, so that the fading costs little.
+                attributes.extend((focused(*p, focuses) / size * strength).to_array());
             }
         }
         Self {
@@ -244,17 +245,18 @@ fn focus_strength(mesh: &Mesh, size: f32, expected: usize) -> f32 {
     FOCUS_WEIGHT * size / (6.0 * area.max(f32::MIN_POSITIVE)).sqrt()
 }
 
-/// One inside a detail, fading to nothing outside.
-fn focus_share(p: Vec3, focuses: &[Focus]) -> f32 {
+/// Sum over the details of the place from their middles, as it is inside, fading to nothing outside.
+fn focused(p: Vec3, focuses: &[Focus]) -> Vec3 {
     let p = p.as_dvec3();
-    let share = focuses
+    focuses
         .iter()
-        .map(|f| 1.0 - (p.distance(f.centre) / f.radius_mm.max(f64::MIN_POSITIVE) - 1.0) / FADE)
-        .fold(0.0, f64::max)
-        .clamp(0.0, 1.0);
-    #[expect(clippy::cast_possible_truncation, reason = "between 0 and 1")]
-    let share = share as f32;
-    share
+        .map(|f| {
+            let from = p - f.centre;
+            let beyond = from.length() / f.radius_mm.max(f64::MIN_POSITIVE) - 1.0;
+            from * (1.0 - beyond / FADE).clamp(0.0, 1.0)
+        })
+        .sum::<glam::DVec3>()
+        .as_vec3()
 }
 
 /// Only the vertices that are still used, in the order of their first use.

@@ -14,8 +14,8 @@ use std::collections::HashSet;
 const SHARP: f32 = 0.7;
 
 /// The places at the sharpest tips, at most `most` of them and one in every cube of side `apart_mm`,
-/// and all places around these: a vertex alone can lose all its triangles when its neighbours fall
-/// together.
+/// and the places of one triangle at each: a vertex alone can lose all its triangles when its
+/// neighbours fall together.
 pub(super) fn tips(mesh: &Mesh, welded: &Welded, most: usize, apart_mm: f32) -> Vec<bool> {
     let places = welded.places.len();
     let mut sums = vec![(Vec3::ZERO, 0f32); places];
@@ -50,7 +50,10 @@ pub(super) fn tips(mesh: &Mesh, welded: &Welded, most: usize, apart_mm: f32) -> 
     }
     let mut held = tip.clone();
     for triangle in &welded.triangles {
-        if triangle.iter().any(|p| tip[*p as usize]) {
+        // One triangle of each.
+        let of_tip = triangle.iter().find(|p| tip[**p as usize]);
+        if let Some(place) = of_tip {
+            tip[*place as usize] = false;
             for place in triangle {
                 held[*place as usize] = true;
             }

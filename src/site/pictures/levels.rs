@@ -55,9 +55,9 @@ const SHADED: usize = 200_000;
 /// A part gets so many triangles at least.
 const LEAST: usize = 1000;
 /// Qualities of JPEG, of 100. Slopes show their faults in every glint.
-const SLOPES: u8 = 80;
-const SHADE: u8 = 75;
-const COLOUR: u8 = 75;
+const SLOPES: u8 = 72;
+const SHADE: u8 = 60;
+const COLOUR: u8 = 70;
 /// The scan is looked for this many times as far from the reduced surface as that strays.
 const MARGIN: f64 = 1.2;
 

@@ -10,7 +10,7 @@ use crate::store::Key;
 use serde::{Deserialize, Serialize};
 
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 11";
+const METHOD: &str = "display model 13";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
