@@ -25,7 +25,7 @@ pub struct Survey {
 }
 
 impl Survey {
-    /// What was measured on every part: object → body → part.
+    /// What was measured: object → body → the whole, and each part.
     pub fn measured(&self) -> serde_json::Value {
         let objects = self.geometry.iter().map(|(id, object)| {
             let bodies = object.bodies.iter().map(|(kind, body)| {
@@ -33,10 +33,11 @@ impl Survey {
                     .parts
                     .iter()
                     .map(|part| (part.id.to_string(), part.condition.json()));
-                (
-                    kind.word().to_owned(),
-                    serde_json::Value::Object(parts.collect()),
-                )
+                let of_body = serde_json::json!({
+                    "whole": collate::whole_json(body.parts.iter().map(|p| &p.condition)),
+                    "parts": serde_json::Value::Object(parts.collect()),
+                });
+                (kind.word().to_owned(), of_body)
             });
             (id.to_string(), serde_json::Value::Object(bodies.collect()))
         });

@@ -6,7 +6,9 @@
 
 mod shapes;
 
-use counterpart::mesh::{Mesh, Volume, edge_flaws, is_closed, measure, openings, shells, solid};
+use counterpart::mesh::{
+    Mesh, Volume, edge_flaws, is_closed, measure, openings, shells, solid, whole,
+};
 use counterpart::space::{Sides, Tree, crossings, doubled_skins};
 use glam::{DVec3, Vec3};
 use shapes::{frustum, moved, sheet, sphere, tetrahedron, together, torus, turned};
@@ -310,4 +312,40 @@ fn sign_at_sharp_corners() {
         let found = sides.distance_mm(&tree, p).unwrap();
         assert_eq!(found > 0.0, outside, "{p}: {found}");
     }
+}
+
+/// Parts taken together are what one mesh of all of them is: volume, centroid and inertia are
+/// integrals over the space, and the parts lie apart.
+#[test]
+fn parts_together_are_what_they_are_in_one_mesh() {
+    let parts = [
+        frustum(0.0, 64),
+        moved(&torus(40), Vec3::new(90.0, 5.0, -20.0)),
+        moved(&tetrahedron(), Vec3::new(-70.0, 0.0, 40.0)),
+    ];
+    let one = together(&together(&parts[0], &parts[1]), &parts[2]);
+    let expected = measure(&one).unwrap();
+    let measured: Vec<_> = parts.iter().map(|p| measure(p).unwrap()).collect();
+    let found = whole(&measured.iter().collect::<Vec<_>>()).unwrap();
+    assert_eq!(found.triangles, expected.triangles);
+    assert_eq!(found.bounds, expected.bounds);
+    assert_eq!(found.shells, 3);
+    assert!(found.closed);
+    assert!((found.area_mm2 / expected.area_mm2 - 1.0).abs() < 1e-12);
+    let (a, b) = (found.solid.unwrap(), expected.solid.unwrap());
+    assert!((a.volume_mm3 / b.volume_mm3 - 1.0).abs() < 1e-9);
+    assert!(a.centroid.distance(b.centroid) < 1e-6);
+    let difference = a.inertia - b.inertia;
+    let size = b.inertia.x_axis.x.abs();
+    for value in difference.to_cols_array() {
+        assert!(value.abs() < 1e-9 * size, "{difference} of {size}");
+    }
+    assert!(matches!(found.volume, Volume::Closed { .. }));
+    // One open part, and no volume is claimed for the whole.
+    let open = measure(&sheet(4, 0.0)).unwrap();
+    let with_open = whole(&[&measured[0], &open]).unwrap();
+    assert!(matches!(with_open.volume, Volume::Unknown { .. }) && with_open.solid.is_none());
+    assert_eq!(with_open.openings.0, 1);
+    assert!((with_open.openings.1 - 40.0).abs() < 1e-9);
+    assert!(whole(&[]).is_none());
 }

@@ -1,6 +1,6 @@
 //! The condition of a part's surface: what it measures, and what is wrong with it.
 
-use crate::mesh::{self, Measures, Mesh, Spot, Volume};
+use crate::mesh::{self, Bounds, Measures, Mesh, Spot, Volume, whole};
 use crate::space::{Crossing, Doubled, Tree, crossings, doubled_skins};
 use serde_json::{Value, json};
 
@@ -157,16 +157,9 @@ impl Condition {
             "triangles": m.triangles,
             "triangles_per_mm2": m.density_per_mm2(),
             "mean_edge_mm": m.mean_edge_mm,
-            "bounds_mm": { "min": m.bounds.min.to_array(), "max": m.bounds.max.to_array() },
+            "bounds_mm": bounds(&m.bounds),
             "area_mm2": m.area_mm2,
-            "volume": match m.volume {
-                Volume::Closed { mm3 } => json!({ "mm3": mm3, "basis": "closed surface" }),
-                Volume::Bounded { mm3, within_mm3 } => json!({
-                    "mm3": mm3, "within_mm3": within_mm3,
-                    "basis": "openings closed flat; the bound is half a ball over each",
-                }),
-                Volume::Unknown { why } => json!({ "basis": "none", "why": why }),
-            },
+            "volume": volume(m.volume),
             "centroid_mm": m.solid.map(|s| s.centroid.to_array()),
             "inertia_unit_density_mm5": m.solid.map(|s| s.inertia.to_cols_array_2d()),
             "closed": m.is_closed(),
@@ -188,6 +181,41 @@ impl Condition {
                 "triangles": c.triangles,
             }))).collect::<Vec<_>>(),
         })
+    }
+}
+
+/// The parts of a body taken together, as plain data; null when there are none.
+pub(crate) fn whole_json<'a>(parts: impl Iterator<Item = &'a Condition>) -> Value {
+    let parts: Vec<&Measures> = parts.map(|c| &c.measures).collect();
+    let Some(m) = whole(&parts) else {
+        return Value::Null;
+    };
+    json!({
+        "vertices": m.vertices,
+        "triangles": m.triangles,
+        "bounds_mm": bounds(&m.bounds),
+        "area_mm2": m.area_mm2,
+        "volume": volume(m.volume),
+        "centroid_mm": m.solid.map(|s| s.centroid.to_array()),
+        "inertia_unit_density_mm5": m.solid.map(|s| s.inertia.to_cols_array_2d()),
+        "closed": m.closed,
+        "openings": { "count": m.openings.0, "length_mm": m.openings.1 },
+        "shells": m.shells,
+    })
+}
+
+fn bounds(of: &Bounds) -> Value {
+    json!({ "min": of.min.to_array(), "max": of.max.to_array() })
+}
+
+fn volume(of: Volume) -> Value {
+    match of {
+        Volume::Closed { mm3 } => json!({ "mm3": mm3, "basis": "closed surface" }),
+        Volume::Bounded { mm3, within_mm3 } => json!({
+            "mm3": mm3, "within_mm3": within_mm3,
+            "basis": "openings closed flat; the bound is half a ball over each",
+        }),
+        Volume::Unknown { why } => json!({ "basis": "none", "why": why }),
     }
 }
 

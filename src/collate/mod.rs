@@ -12,5 +12,6 @@ mod places;
 
 pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
 pub use condition::Condition;
+pub(crate) use condition::whole_json;
 pub use differences::{Amount, Basis, Span, body_mass_g};
 pub use places::{OTHER_BODY_MM, Placed, SNAP_MM};

@@ -109,16 +109,19 @@ fn the_survey_carries_what_was_measured() {
     let place = Place::new();
     let out = place.run(&["survey", "--json"]);
     let report: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
-    let part = &report["measured"]["box"]["original"]["box"];
+    let body = &report["measured"]["box"]["original"];
+    let (part, whole) = (&body["parts"]["box"], &body["whole"]);
     let near = |value: &serde_json::Value, exact: f64| {
         let value = value.as_f64().unwrap();
         assert!((value - exact).abs() < 1e-3 * exact, "{value} and {exact}");
     };
-    near(&part["volume"]["mm3"], 3000.0);
-    near(&part["area_mm2"], 1400.0);
-    assert_eq!(part["closed"], true);
-    assert_eq!(part["triangles"], 12);
-    assert_eq!(part["centroid_mm"].as_array().unwrap().len(), 3);
+    for of in [part, whole] {
+        near(&of["volume"]["mm3"], 3000.0);
+        near(&of["area_mm2"], 1400.0);
+        assert_eq!(of["closed"], true);
+        assert_eq!(of["triangles"], 12);
+        assert_eq!(of["centroid_mm"].as_array().unwrap().len(), 3);
+    }
     for flaws in [
         "openings",
         "doubled_skins",

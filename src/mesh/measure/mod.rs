@@ -8,12 +8,14 @@ mod edges;
 mod loops;
 mod shells;
 mod solid;
+mod whole;
 
 pub use edges::{EdgeFlaws, edge_flaws};
 pub use loops::{Opening, openings};
 pub(crate) use shells::Sets;
 pub use shells::{Shell, shells};
 pub use solid::{Solid, Volume, area_mm2, signed_volume_mm3, solid};
+pub use whole::{Whole, whole};
 
 use super::{Bounds, Mesh, weld};
 use glam::DVec3;
