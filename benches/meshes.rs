@@ -60,7 +60,7 @@ fn main() {
         "mean_distance_mm": sum / points.len() as f64,
     });
     for budget in [100_000, 20_000] {
-        let (seconds, reduced) = timed(|| simplify(&mesh, budget, &[]).mesh);
+        let (seconds, reduced) = timed(|| simplify(&mesh, budget, &[]));
         let places: Vec<u8> = reduced
             .positions()
             .iter()

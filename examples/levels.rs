@@ -48,10 +48,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     for (done, triangles) in (3..).zip([200_000, 80_000, 20_000]) {
         step(done, &format!("level of {triangles} triangles"));
         let level = simplify(&scan, triangles, &[]);
-        let strays = deviation(&scan, &tree, &level.mesh, &[]).whole;
+        let strays = deviation(&scan, &tree, &level, &[]).whole;
         println!(
             "         {} triangles, nowhere more than {:.4} mm off, RMS {:.4} mm",
-            level.mesh.triangles().len(),
+            level.triangles().len(),
             strays.max_mm,
             strays.rms_mm
         );

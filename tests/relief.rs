@@ -22,7 +22,7 @@ const GRAIN: Grain = Grain {
 /// A reduced mesh on its sheet, and what was drawn there.
 fn drawn(full: &Mesh, triangles: usize) -> (Unwrapped, Sheets) {
     let tree = Tree::build(full);
-    let reduced = simplify(full, triangles, &[]).mesh;
+    let reduced = simplify(full, triangles, &[]);
     let strays = counterpart::reduce::deviation(full, &tree, &reduced, &[]);
     let flat = unwrap(&[&reduced], GRAIN.texels).remove(0);
     let shade = Shade::of(&reduced, &tree);

@@ -10,7 +10,7 @@ mod simplify;
 mod tips;
 
 pub use deviation::{Deviation, Measured, deviation};
-pub use simplify::{Reduced, simplify, simplify_within};
+pub use simplify::{simplify, simplify_within};
 
 use glam::DVec3;
 

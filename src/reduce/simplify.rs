@@ -4,20 +4,10 @@ use super::blocks::cut;
 use super::deviation::{Measured, deviation};
 use super::tips::tips;
 use super::{Focus, share};
-use crate::mesh::{Mesh, area_mm2, vertex_normals, weld};
+use crate::mesh::{Mesh, area_mm2, weld};
 use crate::space::Tree;
 use glam::Vec3;
 use rayon::prelude::*;
-
-/// A reduced mesh.
-#[derive(Debug, Clone)]
-pub struct Reduced {
-    /// The reduced mesh, colours in its vertices.
-    pub mesh: Mesh,
-    /// The full mesh's unit normals at the vertices that were kept: they carry relief that the
-    /// fewer triangles no longer have.
-    pub normals: Vec<Vec3>,
-}
 
 /// Weight of a colour difference of black to white, as a share of the object's size: colour edges
 /// matter, shape matters more.
@@ -41,7 +31,8 @@ const STEP: f64 = 0.17;
 
 /// Reduces a mesh to about this many triangles, keeping more of them where the visitors look:
 /// fewer if there are fewer, sometimes some more, when no edge can go without tearing a border.
-pub fn simplify(mesh: &Mesh, triangles: usize, focuses: &[Focus]) -> Reduced {
+/// Colours are in its vertices.
+pub fn simplify(mesh: &Mesh, triangles: usize, focuses: &[Focus]) -> Mesh {
     let reducer = Reducer::new(mesh, focuses, triangles);
     reducer.reduced(&reducer.to_budget(triangles))
 }
@@ -53,7 +44,7 @@ pub fn simplify_within(
     tree: &Tree,
     most_mm: f64,
     focuses: &[Focus],
-) -> (Reduced, Measured) {
+) -> (Mesh, Measured) {
     let reducer = Reducer::new(mesh, focuses, mesh.triangles().len() / 8);
     let free = vec![false; mesh.positions().len()];
     #[expect(
@@ -64,7 +55,7 @@ pub fn simplify_within(
     for _ in 0..ATTEMPTS {
         let kept = reducer.run(mesh.triangles(), &free, 0, stop);
         let found = reducer.reduced(&kept);
-        let measured = deviation(mesh, tree, &found.mesh, focuses);
+        let measured = deviation(mesh, tree, &found, focuses);
         let strays = measured.whole.max_mm;
         if strays <= most_mm {
             return (found, measured);
@@ -76,7 +67,7 @@ pub fn simplify_within(
         stop *= tighter;
     }
     let found = reducer.reduced(mesh.triangles());
-    let measured = deviation(mesh, tree, &found.mesh, focuses);
+    let measured = deviation(mesh, tree, &found, focuses);
     (found, measured)
 }
 
@@ -224,9 +215,8 @@ impl<'a> Reducer<'a> {
             .collect()
     }
 
-    fn reduced(&self, triangles: &[[u32; 3]]) -> Reduced {
-        let (mesh, normals) = compact(self.mesh, self.colours.as_deref(), triangles);
-        Reduced { mesh, normals }
+    fn reduced(&self, triangles: &[[u32; 3]]) -> Mesh {
+        compact(self.mesh, self.colours.as_deref(), triangles)
     }
 }
 
@@ -260,9 +250,7 @@ fn focused(p: Vec3, focuses: &[Focus]) -> Vec3 {
 }
 
 /// Only the vertices that are still used, in the order of their first use.
-fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> (Mesh, Vec<Vec3>) {
-    let all_normals = vertex_normals(mesh);
-    let mut normals = Vec::new();
+fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> Mesh {
     const UNUSED: u32 = u32::MAX;
     let mut renamed = vec![UNUSED; mesh.positions().len()];
     let mut positions = Vec::new();
@@ -279,7 +267,6 @@ fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> 
                 let new = positions.len() as u32;
                 *slot = new;
                 positions.push(mesh.positions()[old as usize]);
-                normals.push(all_normals[old as usize]);
                 kept_colours.extend(colours.map(|c| c[old as usize]));
             }
             *slot
@@ -293,8 +280,5 @@ fn compact(mesh: &Mesh, colours: Option<&[[u8; 4]]>, triangles: &[[u32; 3]]) -> 
         }
     });
     // The indices were made just above and the positions come from a checked mesh.
-    match whole {
-        Ok(reduced) => (reduced, normals),
-        Err(_) => (mesh.clone(), all_normals),
-    }
+    whole.unwrap_or_else(|_| mesh.clone())
 }

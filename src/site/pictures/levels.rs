@@ -2,10 +2,10 @@
 
 use super::models::ModelFacts;
 use crate::collate::PartGeometry;
-use crate::mesh::{self, GlbFacts, NamedMesh, OnSheet, area_mm2};
+use crate::mesh::{self, GlbFacts, Mesh, NamedMesh, OnSheet, area_mm2};
 use crate::picture::{PictureError, jpeg};
 use crate::record::{BodyKind, Object};
-use crate::reduce::{Focus, Measured, Reduced, deviation, simplify};
+use crate::reduce::{Focus, Measured, deviation, simplify};
 use crate::relief::{Grain, Scan, Shade, Sheets, Unwrapped, bake, unwrap};
 use crate::site::SiteError;
 
@@ -96,7 +96,7 @@ pub(super) fn all(subject: &Subject<'_>) -> Result<Vec<(ModelFacts, Vec<u8>)>, S
         .iter()
         .map(|(part, focuses)| {
             let likeness = simplify(&part.mesh, subject.share(part, SHADED), focuses);
-            Shade::of(&likeness.mesh, &part.tree)
+            Shade::of(&likeness, &part.tree)
         })
         .collect();
     let mut out: Vec<(ModelFacts, Vec<u8>)> = Vec::new();
@@ -117,16 +117,16 @@ fn one(
     shades: &[Shade],
     level: &Level,
 ) -> Result<(ModelFacts, Vec<u8>), SiteError> {
-    let reduced: Vec<(Reduced, Measured)> = subject
+    let reduced: Vec<(Mesh, Measured)> = subject
         .parts
         .iter()
         .map(|(part, focuses)| {
             let made = simplify(&part.mesh, subject.share(part, level.triangles), focuses);
-            let strays = deviation(&part.mesh, &part.tree, &made.mesh, focuses);
+            let strays = deviation(&part.mesh, &part.tree, &made, focuses);
             (made, strays)
         })
         .collect();
-    let meshes: Vec<_> = reduced.iter().map(|(r, _)| &r.mesh).collect();
+    let meshes: Vec<_> = reduced.iter().map(|(mesh, _)| mesh).collect();
     let flats = unwrap(&meshes, level.grain.texels);
     let scans: Vec<Scan<'_>> = flats
         .iter()
@@ -145,7 +145,7 @@ fn one(
     let (bytes, grid_mm) = write(subject, &flats, &sheets)?;
     let measured: Vec<(usize, Measured)> = reduced
         .iter()
-        .map(|(r, m)| (r.mesh.triangles().len(), *m))
+        .map(|(mesh, m)| (mesh.triangles().len(), *m))
         .collect();
     let facts = facts(&measured, subject.scan_triangles(), grid_mm)
         .ok_or_else(|| subject.refused("it has no parts"))?;
