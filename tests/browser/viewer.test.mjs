@@ -205,6 +205,18 @@ test("a model that cannot be fetched leaves the still, with a sentence", async (
   await context.close();
 });
 
+test("a finer model that cannot be fetched leaves the lighter one, with a sentence", async () => {
+  const context = await browser.newContext({ viewport: DESKTOP, deviceScaleFactor: 2 });
+  await context.route(/-(desk|kiosk)\..*\.glb$/, (route) => route.abort());
+  const { page } = await open(context, site.base, objects[0]);
+  await page.waitForFunction(() => {
+    const wanted = document.querySelector('[data-word="finer_failed"]').textContent;
+    return [...document.querySelectorAll(".living")].some((e) => e.textContent === wanted);
+  });
+  assert.ok((await page.locator(".sheet canvas").count()) > 0);
+  await context.close();
+});
+
 test("all script of a page is within 60 KB", () => {
   for (const path of objects) {
     const html = readFileSync(join(folder, path, "index.html"), "utf8");

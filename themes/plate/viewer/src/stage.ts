@@ -96,7 +96,9 @@ export class Stage {
       this.body.figure.dataset["level"] = String(level);
       this.show();
     } catch {
-      // The lighter level stays, and the page says how far each one strays.
+      // The lighter level stays; the page says how far each one strays.
+      // Said after the first description, which is on its way.
+      setTimeout(() => (this.living.textContent = this.page.words("finer_failed")), 0);
     }
   }
 
