@@ -63,7 +63,7 @@ test("a flight goes the shortest way round and ends where it should", async () =
 });
 
 test("a model that is cut or lies is refused, never endless", async () => {
-  const { parts } = await load("glb.ts");
+  const { model } = await load("glb.ts");
   const document = { nodes: [{ mesh: 0 }], meshes: [{ primitives: [{ attributes: { POSITION: 0 } }] }], accessors: [{ bufferView: 0, componentType: 5126, count: 3, type: "VEC3" }], bufferViews: [{ buffer: 0, byteLength: 36 }] };
   const file = (doc, binary) => {
     let text = JSON.stringify(doc);
@@ -77,9 +77,15 @@ test("a model that is cut or lies is refused, never endless", async () => {
   };
   const none = { decodeGltfBuffer: () => {} };
   const whole = file(document, 36);
-  assert.equal(parts(whole, none)[0].position.length, 9);
-  for (let length = 0; length < whole.byteLength; length++) assert.throws(() => parts(whole.slice(0, length), none));
+  assert.equal(model(whole, none).parts[0].position.length, 9);
+  for (let length = 0; length < whole.byteLength; length++) assert.throws(() => model(whole.slice(0, length), none));
   const lying = structuredClone(document);
   lying.accessors[0].count = 4;
-  assert.throws(() => parts(file(lying, 36), none), /beyond/);
+  assert.throws(() => model(file(lying, 36), none), /beyond/);
+  assert.equal(model(whole, none).pictures, null);
+  const drawn = { ...document, materials: [{ normalTexture: { index: 0 }, occlusionTexture: { index: 0 } }], textures: [{ source: 0 }], images: [{ bufferView: 1, mimeType: "image/jpeg" }] };
+  drawn.bufferViews = [document.bufferViews[0], { buffer: 0, byteOffset: 36, byteLength: 8 }];
+  const { pictures } = model(file(drawn, 44), none);
+  assert.deepEqual([pictures.slopes.size, pictures.slopes.type, pictures.colour], [8, "image/jpeg", null]);
+  assert.throws(() => model(file(drawn, 40), none), /outside/);
 });
