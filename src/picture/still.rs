@@ -12,7 +12,7 @@ use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const STILL_METHOD: &str = "still 2";
+pub const STILL_METHOD: &str = "still 3";
 
 /// Samples of one pixel: a rotated square, so that edges in any direction get four steps.
 const SAMPLES: [[f64; 2]; 4] = [
