@@ -26,6 +26,8 @@ const TIPS_APART: f32 = 0.5;
 /// In blocks a large mesh is reduced to twice the triangles that are wanted, and to no fewer than
 /// this: what the borders hold fast must not tell.
 const HALFWAY: usize = 150_000;
+/// A round in blocks that leaves more than this share is the last.
+const STUCK: f64 = 0.9;
 /// For the same reason one round in blocks leaves this share at least, and the next cuts elsewhere.
 const STEP: f64 = 0.17;
 
@@ -151,10 +153,12 @@ impl<'a> Reducer<'a> {
                 .map(|block| self.run(block, &locks, share(block.len(), ratio), f32::MAX))
                 .collect();
             let fewer = kept.concat();
-            if fewer.len() == now.len() {
+            // Where little can go, another round would do no better.
+            let stuck = fewer.len() > share(now.len(), STUCK);
+            now = fewer;
+            if stuck {
                 break;
             }
-            now = fewer;
         }
         self.run(&now, &tips, budget, f32::MAX)
     }

@@ -36,18 +36,19 @@ pub(super) fn cut(mesh: &Mesh) -> Vec<Chart> {
         owners = surface.grow(&mut seeds);
         seeds = surface.moved(&owners, seeds.len());
     }
-    let joined = surface.join(&mut owners);
-    (0..joined.len())
-        .map(|chart| Chart {
-            faces: (0u32..)
-                .zip(&owners)
-                .filter(|(_, owner)| **owner as usize == chart)
-                .map(|(face, _)| face)
-                .collect(),
-            axis: joined[chart],
+    let axes = surface.join(&mut owners);
+    let mut charts: Vec<Chart> = axes
+        .into_iter()
+        .map(|axis| Chart {
+            faces: Vec::new(),
+            axis,
         })
-        .filter(|chart| !chart.faces.is_empty())
-        .collect()
+        .collect();
+    for (face, owner) in (0u32..).zip(&owners) {
+        charts[*owner as usize].faces.push(face);
+    }
+    charts.retain(|chart| !chart.faces.is_empty());
+    charts
 }
 
 const NONE: u32 = u32::MAX;

@@ -16,6 +16,10 @@ const WORDS: usize = BLOCKS / 64;
 const CLEAR: f64 = 0.5;
 /// The first try: the boxes of all charts would fill the sheet so many times, squared.
 const LARGEST: f64 = 1.35;
+/// Charts that a sheet can hold, at most: each takes four blocks or more.
+const MOST: usize = 4000;
+/// Times that a smaller scale is tried.
+const TRIES: usize = 200;
 /// What is tried next when the charts do not fit.
 const SMALLER: f64 = 0.97;
 
@@ -46,8 +50,11 @@ impl Slot {
 /// Rows of bits.
 type Rows = Vec<[u64; WORDS]>;
 
-/// Places for charts of several meshes on one sheet.
-pub(super) fn pack(charts: &[(&Mesh, &Flat)]) -> Vec<Slot> {
+/// Places for charts of several meshes on one sheet; `None` when there are too many.
+pub(super) fn pack(charts: &[(&Mesh, &Flat)]) -> Option<Vec<Slot>> {
+    if charts.len() > MOST {
+        return None;
+    }
     let area: f64 = charts.iter().map(|(_, f)| f.size.element_product()).sum();
     let longest = charts
         .iter()
@@ -62,13 +69,12 @@ pub(super) fn pack(charts: &[(&Mesh, &Flat)]) -> Vec<Slot> {
     #[expect(clippy::cast_precision_loss, reason = "256")]
     let blocks = BLOCKS as f64;
     // Outlines take up less than their boxes, so a little more than would fill the sheet is tried.
-    let mut scale = (LARGEST * blocks / area.sqrt()).min((blocks - 2.0) / longest);
-    loop {
-        if let Some(slots) = attempt(charts, &order, scale) {
-            return slots;
-        }
-        scale *= SMALLER;
-    }
+    let largest = (LARGEST * blocks / area.sqrt()).min((blocks - 2.0) / longest);
+    let scales = std::iter::successors(Some(largest), |scale| Some(scale * SMALLER));
+    scales
+        .take_while(|scale| scale.is_finite())
+        .take(TRIES)
+        .find_map(|scale| attempt(charts, &order, scale))
 }
 
 fn attempt(charts: &[(&Mesh, &Flat)], order: &[usize], scale: f64) -> Option<Vec<Slot>> {
@@ -76,7 +82,6 @@ fn attempt(charts: &[(&Mesh, &Flat)], order: &[usize], scale: f64) -> Option<Vec
     let mut slots = vec![None; charts.len()];
     #[expect(clippy::cast_precision_loss, reason = "at most 256")]
     let share = |blocks: usize| blocks as f64 / BLOCKS as f64;
-    // The lowest row that may still be free for a chart as small as the last.
     for &index in order {
         let (mesh, flat) = charts[index];
         let height = flat.size.y * scale;
@@ -179,7 +184,11 @@ fn free(sheet: &Rows, rows: &Rows) -> Option<(usize, usize)> {
     if rows.len() > BLOCKS || width > BLOCKS || width == 0 {
         return (width == 0).then_some((0, 0));
     }
-    (0..=BLOCKS - rows.len()).find_map(|y| {
+    // Small charts come last, when the lowest rows are full.
+    let lowest = sheet
+        .iter()
+        .position(|row| row.iter().any(|w| *w != u64::MAX))?;
+    (lowest..=BLOCKS - rows.len()).find_map(|y| {
         (0..=BLOCKS - width)
             .find(|&x| {
                 rows.iter()

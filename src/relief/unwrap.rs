@@ -23,8 +23,9 @@ pub struct Unwrapped {
     pub charts: usize,
 }
 
-/// Lays meshes flat on one square sheet of about so many texels across.
-pub fn unwrap(meshes: &[&Mesh], texels: u32) -> Vec<Unwrapped> {
+/// Lays meshes flat on one square sheet of about so many texels across. `None` when their surfaces
+/// fall into more pieces than a sheet can hold, or have no area.
+pub fn unwrap(meshes: &[&Mesh], texels: u32) -> Option<Vec<Unwrapped>> {
     let area: f64 = meshes.iter().map(|m| area_mm2(m)).sum();
     let texel_mm = area.sqrt() / f64::from(texels.max(1)) * 1.2;
     let texel_mm = texel_mm.max(f64::MIN_POSITIVE);
@@ -33,15 +34,16 @@ pub fn unwrap(meshes: &[&Mesh], texels: u32) -> Vec<Unwrapped> {
         .iter()
         .flat_map(|laid| laid.flats.iter().map(|flat| (&laid.whole, flat)))
         .collect();
-    let mut slots = pack(&all).into_iter();
-    meshes
+    let mut slots = pack(&all)?.into_iter();
+    let split = meshes
         .iter()
         .zip(&laid)
         .map(|(mesh, laid)| {
             let slots: Vec<Slot> = slots.by_ref().take(laid.flats.len()).collect();
             split(mesh, laid, &slots)
         })
-        .collect()
+        .collect();
+    Some(split)
 }
 
 /// A mesh, welded, and its charts.

@@ -132,10 +132,8 @@ fn the_survey_carries_what_was_measured() {
     }
 }
 
-/// The same box as OBJ with numbers in millimetres, said to be in metres.
-#[test]
-fn a_slip_of_units_is_asked_about() {
-    let place = Place::new();
+/// The same box as OBJ with numbers in millimetres.
+fn box_obj() -> String {
     let faces = [
         [1, 3, 4, 2],
         [5, 6, 8, 7],
@@ -157,13 +155,56 @@ fn a_slip_of_units_is_asked_about() {
     for [a, b, c, d] in faces {
         model += &format!("f {a} {b} {c} {d}\n");
     }
-    place.write("content/box/models/box.obj", &model);
+    model
+}
+
+fn with_obj(model: &str) -> Place {
+    let place = Place::new();
+    place.write("content/box/models/box.obj", model);
     place.edit(
         "content/box/record.toml",
         "models/box.glb",
         "models/box.obj",
     );
     place.edit("content/box/record.toml", "unit = \"m\"", "unit = \"mm\"");
+    place
+}
+
+/// Relief is drawn on a surface that can be laid flat; of one in thousands of pieces the page says
+/// that it is not.
+#[test]
+fn a_surface_in_too_many_pieces_is_shown_without_relief_and_the_page_says_so() {
+    let place = with_obj(&box_obj());
+    assert!(place.run(&[]).status.success());
+    let page = |place: &Place| fs::read_to_string(place.path("display/box/index.html")).unwrap();
+    assert!(page(&place).contains("is drawn on it from the scan, a point every"));
+    let mut dust = box_obj();
+    for i in 0..5000 {
+        let (x, z) = (
+            f64::from(i % 100) * 0.1 - 5.0,
+            f64::from(i / 100) * 0.2 - 5.0,
+        );
+        dust += &format!(
+            "v {x} 31 {z}\nv {x} 31 {}\nv {} 31 {z}\n",
+            z + 0.05,
+            x + 0.05
+        );
+    }
+    for i in 0..5000 {
+        dust += &format!("f {} {} {}\n", 9 + 3 * i, 10 + 3 * i, 11 + 3 * i);
+    }
+    let place = with_obj(&dust);
+    let out = place.run(&[]);
+    assert!(out.status.success(), "{}", text(&out.stdout));
+    let page = page(&place);
+    assert!(page.contains("the surface is in too many pieces"), "{page}");
+    assert!(!page.contains("a point every"));
+}
+
+/// Numbers in millimetres, said to be in metres.
+#[test]
+fn a_slip_of_units_is_asked_about() {
+    let place = with_obj(&box_obj());
     let out = place.run(&["survey"]);
     assert!(out.status.success(), "{}", text(&out.stdout));
     place.edit("content/box/record.toml", "unit = \"mm\"", "unit = \"m\"");

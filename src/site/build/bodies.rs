@@ -187,7 +187,10 @@ impl Subject<'_> {
             text += &words.fill("model_fidelity_inside", &[("max", &most(inside)?)])?;
         }
         text.push(' ');
-        text += &words.fill("model_relief", &[("texel", &most(made.facts.texel_mm)?)])?;
+        text += &match made.facts.texel_mm {
+            Some(mm) => words.fill("model_relief", &[("texel", &most(mm)?)])?,
+            None => words.get("model_no_relief")?.to_owned(),
+        };
         Ok(text)
     }
 

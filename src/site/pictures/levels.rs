@@ -2,7 +2,7 @@
 
 use super::models::ModelFacts;
 use crate::collate::PartGeometry;
-use crate::mesh::{self, GlbFacts, Mesh, NamedMesh, OnSheet, area_mm2};
+use crate::mesh::{GlbFacts, Mesh, NamedMesh, OnSheet, Pictures, area_mm2, glb_display};
 use crate::picture::{PictureError, jpeg};
 use crate::record::{BodyKind, Object};
 use crate::reduce::{Focus, Measured, deviation, simplify};
@@ -50,8 +50,6 @@ pub(super) const LEVELS: [Level; 3] = [
         },
     },
 ];
-/// Triangles of the likeness on which shade is found.
-const SHADED: usize = 200_000;
 /// A part gets so many triangles at least.
 const LEAST: usize = 1000;
 /// Qualities of JPEG, of 100. Slopes show their faults in every glint.
@@ -91,139 +89,161 @@ impl Subject<'_> {
 
 /// All levels, up to the first that has every triangle of the scans: a finer one would be the same.
 pub(super) fn all(subject: &Subject<'_>) -> Result<Vec<(ModelFacts, Vec<u8>)>, SiteError> {
-    let shades: Vec<Shade> = subject
-        .parts
-        .iter()
-        .map(|(part, focuses)| {
-            let likeness = simplify(&part.mesh, subject.share(part, SHADED), focuses);
-            Shade::of(&likeness, &part.tree)
-        })
-        .collect();
-    let mut out: Vec<(ModelFacts, Vec<u8>)> = Vec::new();
+    let mut reduced: Vec<(&Level, Vec<Mesh>)> = Vec::new();
     for level in &LEVELS {
-        if out
-            .last()
-            .is_some_and(|(f, _)| f.triangles >= f.scan_triangles)
-        {
+        let whole = |(_, meshes): &(&Level, Vec<Mesh>)| count(meshes) >= subject.scan_triangles();
+        if reduced.last().is_some_and(whole) {
             break;
         }
-        out.push(one(subject, &shades, level)?);
+        let meshes = subject.parts.iter().map(|(part, focuses)| {
+            simplify(&part.mesh, subject.share(part, level.triangles), focuses)
+        });
+        reduced.push((level, meshes.collect()));
     }
-    Ok(out)
+    // Shade is found on the finest likeness, for all.
+    let shades: Vec<Shade> = reduced
+        .last()
+        .into_iter()
+        .flat_map(|(_, meshes)| meshes.iter().zip(&subject.parts))
+        .map(|(likeness, (part, _))| Shade::of(likeness, &part.tree))
+        .collect();
+    reduced
+        .iter()
+        .map(|(level, meshes)| one(subject, &shades, level, meshes))
+        .collect()
+}
+
+fn count(meshes: &[Mesh]) -> usize {
+    meshes.iter().map(|m| m.triangles().len()).sum()
 }
 
 fn one(
     subject: &Subject<'_>,
     shades: &[Shade],
     level: &Level,
+    meshes: &[Mesh],
 ) -> Result<(ModelFacts, Vec<u8>), SiteError> {
-    let reduced: Vec<(Mesh, Measured)> = subject
-        .parts
-        .iter()
-        .map(|(part, focuses)| {
-            let made = simplify(&part.mesh, subject.share(part, level.triangles), focuses);
-            let strays = deviation(&part.mesh, &part.tree, &made, focuses);
-            (made, strays)
-        })
-        .collect();
-    let meshes: Vec<_> = reduced.iter().map(|(mesh, _)| mesh).collect();
-    let flats = unwrap(&meshes, level.grain.texels);
-    let scans: Vec<Scan<'_>> = flats
+    let strays: Vec<Measured> = meshes
         .iter()
         .zip(&subject.parts)
-        .zip(shades)
-        .zip(&reduced)
-        .map(|(((flat, (part, _)), shade), (_, strays))| Scan {
-            flat,
-            mesh: &part.mesh,
-            tree: &part.tree,
-            shade,
-            reach_mm: (strays.whole.max_mm * MARGIN).max(f64::MIN_POSITIVE),
-        })
+        .map(|(mesh, (part, focuses))| deviation(&part.mesh, &part.tree, mesh, focuses))
         .collect();
-    let sheets = bake(&scans, level.grain);
-    let (bytes, grid_mm) = write(subject, &flats, &sheets)?;
-    let measured: Vec<(usize, Measured)> = reduced
-        .iter()
-        .map(|(mesh, m)| (mesh.triangles().len(), *m))
-        .collect();
-    let facts = facts(&measured, subject.scan_triangles(), grid_mm)
-        .ok_or_else(|| subject.refused("it has no parts"))?;
-    let area: f64 = meshes.iter().map(|m| area_mm2(m)).sum();
-    #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]
-    let texels = sheets.samples as f64 / f64::from(level.grain.finer.pow(2));
-    let texel_mm = (area / texels.max(1.0)).sqrt();
-    Ok((ModelFacts { texel_mm, ..facts }, bytes))
+    let drawn = unwrap(&meshes.iter().collect::<Vec<_>>(), level.grain.texels).map(|flats| {
+        let scans: Vec<Scan<'_>> = flats
+            .iter()
+            .zip(&subject.parts)
+            .zip(shades)
+            .zip(&strays)
+            .map(|(((flat, (part, _)), shade), strays)| Scan {
+                flat,
+                mesh: &part.mesh,
+                tree: &part.tree,
+                shade,
+                reach_mm: (strays.whole.max_mm * MARGIN).max(f64::MIN_POSITIVE),
+            })
+            .collect();
+        let sheets = bake(&scans, level.grain);
+        (flats, sheets)
+    });
+    let texel_mm = drawn.as_ref().map(|(_, sheets)| {
+        let area: f64 = meshes.iter().map(area_mm2).sum();
+        #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]
+        let texels = sheets.samples as f64 / f64::from(level.grain.finer.pow(2));
+        (area / texels.max(1.0)).sqrt()
+    });
+    let (bytes, grid_mm) = write(subject, meshes, drawn.as_ref())?;
+    let facts = ModelFacts {
+        triangles: count(meshes),
+        scan_triangles: subject.scan_triangles(),
+        texel_mm,
+        ..together(&strays, grid_mm).ok_or_else(|| subject.refused("it has no parts"))?
+    };
+    Ok((facts, bytes))
 }
 
-/// The file, and what its grid costs, millimetres.
+/// The file, and what its grid costs, millimetres. Without pictures, where the surface could not be
+/// laid flat.
 fn write(
     subject: &Subject<'_>,
-    flats: &[Unwrapped],
-    sheets: &Sheets,
+    meshes: &[Mesh],
+    drawn: Option<&(Vec<Unwrapped>, Sheets)>,
 ) -> Result<(Vec<u8>, f64), SiteError> {
-    let refused = |e: PictureError| subject.refused(e);
-    let slopes = jpeg(&sheets.slopes, SLOPES).map_err(refused)?;
-    let shade = jpeg(&sheets.shade, SHADE).map_err(refused)?;
-    let colour = sheets.colour.as_ref().map(|c| jpeg(c, COLOUR));
-    let colour = colour.transpose().map_err(refused)?;
-    let parts: Vec<NamedMesh<'_>> = flats
-        .iter()
-        .zip(&subject.parts)
-        .map(|(flat, (part, _))| NamedMesh {
-            name: part.id.as_str(),
-            mesh: &flat.mesh,
-            normals: Some(&flat.normals),
-            sheet: Some(OnSheet {
-                places: &flat.places,
-                tangents: &flat.tangents,
-            }),
-        })
-        .collect();
+    let names = subject.parts.iter().map(|(part, _)| part.id.as_str());
+    let parts: Vec<NamedMesh<'_>> = match drawn {
+        None => names
+            .zip(meshes)
+            .map(|(name, mesh)| NamedMesh::new(name, mesh))
+            .collect(),
+        Some((flats, _)) => names
+            .zip(flats)
+            .map(|(name, flat)| on_sheet(name, flat))
+            .collect(),
+    };
+    let files = drawn
+        .map(|(_, sheets)| encoded(sheets).map_err(|e| subject.refused(e)))
+        .transpose()?;
+    let pictures = files.as_ref().map(|(slopes, shade, colour)| Pictures {
+        slopes,
+        shade,
+        colour: colour.as_deref(),
+    });
     let object = subject.object;
+    let relief = drawn.map(|(_, sheets)| {
+        serde_json::json!({ "samples": sheets.samples, "nearest_place_taken": sheets.missed })
+    });
     let extras = serde_json::json!({
         "counterpart": { "object": object.id, "number": object.record.identification.number,
-                         "body": subject.kind.word(), "unit": "metre", "frame": "+Y up" }
+                         "body": subject.kind.word(), "unit": "metre", "frame": "+Y up",
+                         "relief": relief }
     });
-    let pictures = mesh::Pictures {
-        slopes: &slopes,
-        shade: &shade,
-        colour: colour.as_deref(),
+    let facts = GlbFacts {
+        copyright: Some(subject.copyright.to_owned()),
+        extras,
     };
-    let written = mesh::glb_display(
-        &parts,
-        Some(&pictures),
-        &GlbFacts {
-            copyright: Some(subject.copyright.to_owned()),
-            extras,
-        },
-    )
-    .map_err(|e| subject.refused(e.what))?;
+    let written =
+        glb_display(&parts, pictures.as_ref(), &facts).map_err(|e| subject.refused(e.what))?;
     Ok((written.bytes, written.quantisation_mm))
 }
 
-/// The parts taken together, each with its triangles: the largest maximum and percentile (for the
-/// percentile an upper bound), the mean square weighted by the samples.
-fn facts(
-    measured: &[(usize, Measured)],
-    scan_triangles: usize,
-    grid_mm: f64,
-) -> Option<ModelFacts> {
-    let largest = |values: &mut dyn Iterator<Item = f64>| values.reduce(f64::max);
-    let mut all = measured.iter().map(|(_, m)| m);
+fn on_sheet<'a>(name: &'a str, flat: &'a Unwrapped) -> NamedMesh<'a> {
+    NamedMesh {
+        name,
+        mesh: &flat.mesh,
+        normals: Some(&flat.normals),
+        sheet: Some(OnSheet {
+            places: &flat.places,
+            tangents: &flat.tangents,
+        }),
+    }
+}
+
+/// Slopes, shade, colour.
+type Files = (Vec<u8>, Vec<u8>, Option<Vec<u8>>);
+
+fn encoded(sheets: &Sheets) -> Result<Files, PictureError> {
+    let colour = sheets.colour.as_ref().map(|c| jpeg(c, COLOUR));
+    Ok((
+        jpeg(&sheets.slopes, SLOPES)?,
+        jpeg(&sheets.shade, SHADE)?,
+        colour.transpose()?,
+    ))
+}
+
+/// The parts taken together: the largest maximum and percentile (for the percentile an upper
+/// bound), the mean square weighted by the samples. `None` without parts.
+fn together(strays: &[Measured], grid_mm: f64) -> Option<ModelFacts> {
+    let largest =
+        |of: &dyn Fn(&Measured) -> Option<f64>| strays.iter().filter_map(of).reduce(f64::max);
     #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]
-    let (squares, samples) = all.clone().fold((0.0, 0.0), |(s, n), m| {
+    let (squares, samples) = strays.iter().fold((0.0, 0.0), |(s, n), m| {
         let count = m.whole.samples as f64;
         (s + m.whole.rms_mm.powi(2) * count, n + count)
     });
     Some(ModelFacts {
-        triangles: measured.iter().map(|(triangles, _)| triangles).sum(),
-        scan_triangles,
-        max_mm: largest(&mut all.clone().map(|m| m.whole.max_mm))? + grid_mm,
-        inside_max_mm: largest(&mut all.clone().filter_map(|m| Some(m.inside?.max_mm)))
-            .map(|max| max + grid_mm),
+        max_mm: largest(&|m| Some(m.whole.max_mm))? + grid_mm,
+        inside_max_mm: largest(&|m| Some(m.inside?.max_mm)).map(|max| max + grid_mm),
         rms_mm: (squares / f64::max(samples, 1.0)).sqrt().hypot(grid_mm),
-        p95_mm: largest(&mut all.by_ref().map(|m| m.whole.p95_mm))? + grid_mm,
-        texel_mm: 0.0,
+        p95_mm: largest(&|m| Some(m.whole.p95_mm))? + grid_mm,
+        ..ModelFacts::default()
     })
 }

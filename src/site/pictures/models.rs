@@ -10,7 +10,7 @@ use crate::store::Key;
 use serde::{Deserialize, Serialize};
 
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 13";
+const METHOD: &str = "display model 14";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
@@ -24,7 +24,7 @@ pub(crate) struct DisplayModel {
 }
 
 /// What is known of it.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub(crate) struct ModelFacts {
     pub(crate) triangles: usize,
     pub(crate) scan_triangles: usize,
@@ -37,8 +37,9 @@ pub(crate) struct ModelFacts {
     pub(crate) rms_mm: f64,
     /// 95 per cent of the area strays less, millimetres.
     pub(crate) p95_mm: f64,
-    /// Width on the surface of one point of the pictures that carry its finer relief, millimetres.
-    pub(crate) texel_mm: f64,
+    /// Width on the surface of one point of the pictures that carry its finer relief, millimetres;
+    /// `None` when the surface falls into too many pieces to have them.
+    pub(crate) texel_mm: Option<f64>,
 }
 
 pub(super) fn make(
