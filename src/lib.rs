@@ -8,6 +8,7 @@
 //! space/    bounding-volume tree           Mesh               → Tree: closest point, rays
 //! reduce/   fewer triangles               Mesh               → Reduced + deviation
 //! relief/   what they lost, drawn         Reduced + Mesh     → places on a sheet, pictures
+//! align/    one surface on another     2 × Surface         → Fit: motion, what is left
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
@@ -17,6 +18,7 @@
 //! The library never prints and never asks the time: folders, today's date, limits and a
 //! listener for progress come in as arguments.
 
+pub mod align;
 pub mod collate;
 pub mod limits;
 pub mod mesh;

@@ -19,6 +19,8 @@ pub struct Closest {
     pub distance_mm: f64,
     /// Unit normal of the triangle; zero for a triangle without area.
     pub normal: DVec3,
+    /// Where the tree keeps the triangle: a hint for a point nearby.
+    pub(crate) slot: u32,
 }
 
 /// Points that are asked one after another by the same processor.
@@ -30,6 +32,12 @@ impl Tree {
     /// The nearest point of the surface. `None` when `point` is not finite.
     pub fn closest(&self, point: DVec3) -> Option<Closest> {
         Some(self.found(self.search(point, None)?, point))
+    }
+
+    /// The nearest point of the surface, sooner when it is near the `hint` that an earlier answer of
+    /// this tree gave.
+    pub(crate) fn closest_after(&self, point: DVec3, hint: Option<u32>) -> Option<Closest> {
+        Some(self.found(self.search(point, hint)?, point))
     }
 
     /// The nearest points of many, in their order, on all processors. Neighbours are asked one
@@ -143,6 +151,7 @@ impl Tree {
             barycentric: nearest.barycentric,
             distance_mm: nearest.point.distance(point),
             normal: (b - a).cross(c - a).normalize_or_zero(),
+            slot,
         }
     }
 }

@@ -13,6 +13,6 @@ mod triangle;
 pub use anchor::{Anchored, OffSurface, snap};
 pub use closest::Closest;
 pub use flaws::{Crossing, Doubled, crossings, doubled_skins};
-pub use signed::Sides;
+pub use signed::{Sides, Signed};
 pub use tree::{Hit, Tree};
 pub use triangle::{Nearest, closest_on_triangle, ray_triangle};

@@ -1,81 +1,184 @@
-//! Inside or outside: the sign of a distance.
+//! Inside or outside: the sign of a distance, and whether it was taken to the rim of a hole.
 
 use super::{Closest, Tree};
-use crate::mesh::{Mesh, weld};
+use crate::mesh::{Mesh, Welded, weld};
 use glam::DVec3;
-use std::collections::BTreeMap;
+use rayon::prelude::*;
 
 /// A weight below this puts a point on an edge or a corner.
 const ON: f64 = 1e-12;
+/// No triangle lies on the other side of an edge.
+const NOTHING: u32 = u32::MAX;
 
 /// Outward directions at faces, edges and corners, such that the sign of a distance is right
 /// wherever the nearest point lies (Bærentzen and Aanæs, "Signed distance computation using the
 /// angle weighted pseudonormal", IEEE TVCG 11, 2005). On a surface with openings the sign is that
-/// of the nearest side of the surface, which is not the same as inside.
+/// of the nearest side of the surface, which is not the same as inside; [`Sides::at_rim`] tells.
 pub struct Sides {
+    welded: Welded,
+    /// Unit normal of each triangle, or zero.
+    faces: Vec<DVec3>,
+    /// Sum of the normals around each corner, weighted by the angles there.
     corners: Vec<DVec3>,
-    /// For each triangle, the edges opposite its corners: first 1–2, then 2–0, then 0–1.
-    edges: Vec<[DVec3; 3]>,
-    triangles: Vec<[u32; 3]>,
+    /// For each triangle, its neighbours across the edges opposite its corners.
+    across: Vec<[u32; 3]>,
+    /// Whether a corner lies on the rim of an opening.
+    rim: Vec<bool>,
 }
 
 impl std::fmt::Debug for Sides {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "Sides of {} triangles", self.triangles.len())
+        write!(f, "Sides of {} triangles", self.faces.len())
     }
+}
+
+/// The surface seen from a point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Signed {
+    /// The nearest point of the surface, and its triangle.
+    pub closest: Closest,
+    /// Distance, millimetres, negative inside.
+    pub distance_mm: f64,
+    /// Whether the nearest point lies on the rim of an opening: then the surface may go on where
+    /// it was not captured, and the distance says nothing.
+    pub at_rim: bool,
 }
 
 impl Sides {
     /// Works out the directions of a mesh.
     pub fn of(mesh: &Mesh) -> Self {
         let welded = weld(mesh);
+        let at = |i: u32| welded.places[i as usize].as_dvec3();
+        let faces: Vec<DVec3> = welded
+            .triangles
+            .par_iter()
+            .map(|t| {
+                let [a, b, c] = t.map(at);
+                (b - a).cross(c - a).normalize_or_zero()
+            })
+            .collect();
         let mut corners = vec![DVec3::ZERO; welded.places.len()];
-        let mut at_edge: BTreeMap<(u32, u32), DVec3> = BTreeMap::new();
-        let ends = |t: &[u32; 3], k: usize| {
-            let (a, b) = (t[(k + 1) % 3], t[(k + 2) % 3]);
-            (a.min(b), a.max(b))
-        };
-        for triangle in &welded.triangles {
-            let p = triangle.map(|i| welded.places[i as usize].as_dvec3());
-            let normal = (p[1] - p[0]).cross(p[2] - p[0]).normalize_or_zero();
+        for (triangle, normal) in welded.triangles.iter().zip(&faces) {
+            let p = triangle.map(at);
             for k in 0..3 {
                 let (to_next, to_last) = (p[(k + 1) % 3] - p[k], p[(k + 2) % 3] - p[k]);
                 let angle = to_next.cross(to_last).length().atan2(to_next.dot(to_last));
-                corners[triangle[k] as usize] += normal * angle;
-                *at_edge.entry(ends(triangle, k)).or_default() += normal;
+                corners[triangle[k] as usize] += *normal * angle;
             }
         }
-        let edges = welded
-            .triangles
-            .iter()
-            .map(|t| [0, 1, 2].map(|k| at_edge.get(&ends(t, k)).copied().unwrap_or_default()))
-            .collect();
+        let (across, rim) = neighbours(&welded);
         Self {
+            welded,
+            faces,
             corners,
-            edges,
-            triangles: welded.triangles,
+            across,
+            rim,
         }
+    }
+
+    /// The mesh's connections.
+    pub fn welded(&self) -> &Welded {
+        &self.welded
+    }
+
+    /// Unit normal at a place of the welded mesh; zero where the surface has no side.
+    pub fn normal(&self, place: u32) -> DVec3 {
+        self.corners[place as usize].normalize_or_zero()
+    }
+
+    /// The triangles across the three edges of a triangle, first that opposite its first corner.
+    pub fn across(&self, face: u32) -> [Option<u32>; 3] {
+        self.across[face as usize].map(|f| (f != NOTHING).then_some(f))
+    }
+
+    /// Corners whose weight is not zero: one, two or three.
+    fn held(at: &Closest) -> ([usize; 3], usize) {
+        let (mut held, mut count) = ([0; 3], 0);
+        for k in 0..3 {
+            if at.barycentric[k] > ON {
+                held[count] = k;
+                count += 1;
+            }
+        }
+        (held, count)
     }
 
     /// The outward direction at the nearest point; its length has no meaning.
     fn outward(&self, at: &Closest) -> DVec3 {
         let face = at.face as usize;
-        let far: Vec<usize> = (0..3).filter(|&k| at.barycentric[k] > ON).collect();
-        match far.as_slice() {
-            [corner] => self.corners[self.triangles[face][*corner] as usize],
-            [a, b] => self.edges[face][3 - a - b],
+        match Self::held(at) {
+            ([k, ..], 1) => self.corners[self.welded.triangles[face][k] as usize],
+            ([a, b, _], 2) => match self.across[face][3 - a - b] {
+                NOTHING => at.normal,
+                other => at.normal + self.faces[other as usize],
+            },
             _ => at.normal,
+        }
+    }
+
+    /// Whether the nearest point lies on the rim of an opening.
+    pub fn at_rim(&self, at: &Closest) -> bool {
+        let face = at.face as usize;
+        match Self::held(at) {
+            ([k, ..], 1) => self.rim[self.welded.triangles[face][k] as usize],
+            ([a, b, _], 2) => {
+                let ends = [a, b].map(|k| self.rim[self.welded.triangles[face][k] as usize]);
+                ends == [true; 2] && self.across[face][3 - a - b] == NOTHING
+            }
+            _ => false,
+        }
+    }
+
+    /// Puts the sign to a nearest point.
+    pub fn signed(&self, point: DVec3, closest: Closest) -> Signed {
+        let inside = (point - closest.point).dot(self.outward(&closest)) < 0.0;
+        let distance_mm = if inside {
+            -closest.distance_mm
+        } else {
+            closest.distance_mm
+        };
+        Signed {
+            at_rim: self.at_rim(&closest),
+            closest,
+            distance_mm,
         }
     }
 
     /// Distance to the surface, millimetres, negative inside. `None` when `point` is not finite.
     pub fn distance_mm(&self, tree: &Tree, point: DVec3) -> Option<f64> {
-        let at = tree.closest(point)?;
-        let inside = (point - at.point).dot(self.outward(&at)) < 0.0;
-        Some(if inside {
-            -at.distance_mm
-        } else {
-            at.distance_mm
-        })
+        Some(self.signed(point, tree.closest(point)?).distance_mm)
     }
+}
+
+/// Neighbours across each edge, and the corners on a rim. Where three or more triangles meet at an
+/// edge, each has the next of them for its neighbour.
+fn neighbours(welded: &Welded) -> (Vec<[u32; 3]>, Vec<bool>) {
+    let mut sides: Vec<(u64, u32, u8)> = Vec::with_capacity(welded.triangles.len() * 3);
+    for (face, t) in (0u32..).zip(&welded.triangles) {
+        for k in 0..3u8 {
+            let (a, b) = (t[(k as usize + 1) % 3], t[(k as usize + 2) % 3]);
+            // A triangle with two corners in one place joins nothing.
+            if a != b && t[k as usize] != a && t[k as usize] != b {
+                let key = u64::from(a.min(b)) << 32 | u64::from(a.max(b));
+                sides.push((key, face, k));
+            }
+        }
+    }
+    sides.par_sort_unstable();
+    let mut across = vec![[NOTHING; 3]; welded.triangles.len()];
+    let mut rim = vec![false; welded.places.len()];
+    for edge in sides.chunk_by(|a, b| a.0 == b.0) {
+        if let [(key, _, _)] = edge {
+            #[expect(clippy::cast_possible_truncation, reason = "the two halves of the key")]
+            let ends = [(key >> 32) as usize, (key & 0xffff_ffff) as usize];
+            for end in ends {
+                rim[end] = true;
+            }
+            continue;
+        }
+        for (i, (_, face, k)) in edge.iter().enumerate() {
+            across[*face as usize][*k as usize] = edge[(i + 1) % edge.len()].1;
+        }
+    }
+    (across, rim)
 }
