@@ -9,6 +9,7 @@
 //! reduce/   fewer triangles               Mesh               → Reduced + deviation
 //! relief/   what they lost, drawn         Reduced + Mesh     → places on a sheet, pictures
 //! align/    one surface on another     2 × Surface         → Fit: motion, what is left
+//! differ/   where two surfaces part     2 × Surface + Fit   → Comparison: regions, distances
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
@@ -20,6 +21,7 @@
 
 pub mod align;
 pub mod collate;
+pub mod differ;
 pub mod limits;
 pub mod mesh;
 pub mod picture;

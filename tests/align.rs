@@ -312,7 +312,7 @@ fn poses_that_fit_as_well_are_named() {
         &mesh,
         &from_nothing(),
     );
-    assert!(found.directions.iter().all(|d| d.determined));
+    assert!(found.directions.iter().all(|d| d.determined), "{found:#?}");
     assert_eq!(found.rivals.len(), 3, "{:?}", found.rivals);
     assert!(!found.determined());
 }

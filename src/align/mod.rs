@@ -285,10 +285,17 @@ fn rivals(
     if directions.iter().any(|d| !d.determined) {
         return Vec::new();
     }
+    let effort = Effort {
+        steps: 60,
+        fit_scale: false,
+        enough_mm: 1e-7 * some.fixed.diagonal_mm(),
+    };
+    let floor_mm = floor_mm.max(1e-5 * some.fixed.diagonal_mm());
     let here = mean_square(some, best);
     let limit = (2.0 * floor_mm).powi(2);
     let mut found: Vec<Pose> = Vec::new();
     for (_, pose) in ranked.iter().skip(1) {
+        let pose = &some.refine(pose, &effort);
         let apart = |k: &Pose| pose.inverse().after(k).angle_deg() > ANOTHER_DEG;
         if apart(best)
             && found.iter().all(apart)

@@ -1,0 +1,343 @@
+//! A difference between two bodies: where it is, and how large.
+
+use super::patches::{Patch, widened};
+use super::volume::between_mm3;
+use super::{Band, Field};
+use crate::mesh::Spot;
+use glam::DVec3;
+
+/// In which way the replica differs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// It has more.
+    Gained,
+    /// It has less.
+    Lost,
+    /// It has more on one side and as much less beside it.
+    Moved,
+}
+
+impl Kind {
+    /// A stable name, for records, interface words and data.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Gained => "gained",
+            Self::Lost => "lost",
+            Self::Moved => "moved",
+        }
+    }
+}
+
+/// One connected difference.
+#[derive(Debug, Clone)]
+pub struct Region {
+    /// In which way.
+    pub kind: Kind,
+    /// Area of the surface beyond the tolerance, on the body where it stands out, mm².
+    pub area_mm2: f64,
+    /// Volume between the surfaces, mm³, followed out to where the difference ends in the noise.
+    pub volume_mm3: f64,
+    /// Expanded uncertainty of the volume (k = 2), mm³.
+    pub volume_expanded_mm3: f64,
+    /// Of a moved region: the volume of the side that is less, mm³.
+    pub moved_mm3: Option<f64>,
+    /// Greatest distance between the surfaces, millimetres.
+    pub max_mm: f64,
+    /// Mean distance over the area, millimetres.
+    pub mean_mm: f64,
+    /// A corner of the region near its middle, on the body where it stands out.
+    pub centre: DVec3,
+    /// Outward unit normal of the surface there, averaged over the region.
+    pub normal: DVec3,
+    /// Ball around all of it.
+    pub spot: Spot,
+    /// Lengths of the upright box around it, millimetres.
+    pub extent_mm: DVec3,
+    /// Its corners on the original and on the replica.
+    pub corners: [Vec<u32>; 2],
+}
+
+/// Patches that are too small to be told from chance.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Specks {
+    /// How many.
+    pub count: usize,
+    /// Their area, mm².
+    pub area_mm2: f64,
+    /// The greatest distance in any, millimetres.
+    pub max_mm: f64,
+}
+
+/// A patch with fewer corners, on both surfaces together, is a speck.
+pub const SPECK: usize = 12;
+/// A gain and a loss that touch are one thing moved, when neither volume is less than this share of
+/// the other.
+const BALANCE: f64 = 0.5;
+
+/// How sure one distance is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sureness {
+    /// Standard deviation from corner to corner, millimetres.
+    pub noise_mm: f64,
+    /// Standard uncertainty that all distances share, millimetres.
+    pub shared_mm: f64,
+}
+
+/// Makes regions of patches, the largest volume first.
+pub(super) fn measure(
+    fields: [&Field; 2],
+    patches: Vec<Patch>,
+    band: &Band,
+    sure: &Sureness,
+) -> (Vec<Region>, Specks) {
+    let usual: f64 = band.coating_mm.iter().sum::<f64>() / 2.0;
+    let faces = fields.map(faces_of_corners);
+    let mut taken = fields.map(|f| vec![0u32; f.places.len()]);
+    let mut specks = Specks::default();
+    let mut kept: Vec<Patch> = Vec::new();
+    for patch in patches {
+        if patch.corners.iter().map(Vec::len).sum::<usize>() < SPECK {
+            specks.count += 1;
+            for body in [0, 1] {
+                for i in patch.corners[body].iter().map(|i| *i as usize) {
+                    specks.area_mm2 += fields[body].shares_mm2[i];
+                    specks.max_mm = specks.max_mm.max(fields[body].signed_mm[i].abs());
+                }
+            }
+        } else {
+            kept.push(patch);
+        }
+    }
+    // Nothing may be followed into a neighbour: all are marked before any is widened.
+    for (mark, patch) in (1u32..).zip(&kept) {
+        for body in [0, 1] {
+            for i in &patch.corners[body] {
+                taken[body][*i as usize] = mark;
+            }
+        }
+    }
+    let mut regions: Vec<Region> = Vec::with_capacity(kept.len());
+    for (mark, patch) in (1u32..).zip(kept) {
+        let mut volumes = [0.0f64; 2];
+        let mut wide_mm2 = 0.0f64;
+        let mut count = 1.0f64;
+        for body in [0, 1] {
+            let (field, own) = (fields[body], &patch.corners[body]);
+            let offset = if body == 0 { -usual } else { usual };
+            let wide = widened(field, own, &mut taken[body], mark, sure.noise_mm, offset);
+            let around = faces[body].around(&wide);
+            volumes[body] = between_mm3(field, |i| taken[body][i as usize] == mark, &around);
+            let area: f64 = wide.iter().map(|i| field.shares_mm2[*i as usize]).sum();
+            if area > wide_mm2 {
+                (wide_mm2, count) = (area, wide.len().max(1) as f64);
+            }
+        }
+        if let Some(region) = region(fields, &patch, volumes, (wide_mm2, count), sure, &faces) {
+            regions.push(region);
+        }
+    }
+    let regions = moved(fields, regions);
+    (regions, specks)
+}
+
+fn region(
+    fields: [&Field; 2],
+    patch: &Patch,
+    volumes: [f64; 2],
+    (wide_mm2, count): (f64, f64),
+    sure: &Sureness,
+    faces: &[FacesOfCorners; 2],
+) -> Option<Region> {
+    let kind = patch.kind?;
+    // What is gained stands out on the replica, what is lost on the original; a hole that was
+    // filled or bored is seen from its inside only.
+    let usual = usize::from(kind == Kind::Gained);
+    let body = if patch.corners[usual].is_empty() {
+        1 - usual
+    } else {
+        usual
+    };
+    let field = fields[body];
+    let corners = &patch.corners[body];
+    let area_mm2: f64 = corners.iter().map(|i| field.shares_mm2[*i as usize]).sum();
+    let mut max_mm = 0.0f64;
+    for side in [0, 1] {
+        for i in &patch.corners[side] {
+            max_mm = max_mm.max(fields[side].signed_mm[*i as usize].abs());
+        }
+    }
+    let weighed = |value: &dyn Fn(usize) -> DVec3| {
+        let sum: DVec3 = corners
+            .iter()
+            .map(|i| value(*i as usize) * field.shares_mm2[*i as usize])
+            .sum();
+        sum / area_mm2.max(f64::MIN_POSITIVE)
+    };
+    let middle = weighed(&|i| field.places[i]);
+    let mean_mm = weighed(&|i| DVec3::X * field.signed_mm[i].abs()).x;
+    let centre = corners
+        .iter()
+        .map(|i| field.places[*i as usize])
+        .min_by(|a, b| {
+            a.distance_squared(middle)
+                .total_cmp(&b.distance_squared(middle))
+        })?;
+    let points = corners.iter().map(|i| field.places[*i as usize]);
+    let (low, high) = points
+        .clone()
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), p| {
+            (l.min(p), h.max(p))
+        });
+    // Seen from both sides the volume is the same, unless the nearest points leap over a part of
+    // it: then the side that sees more is right.
+    let [a, b] = volumes.map(f64::abs);
+    let volume_mm3 = if (a - b).abs() < 0.01 * a.max(b) {
+        (a + b) / 2.0
+    } else {
+        a.max(b)
+    };
+    let by_noise = sure.noise_mm * wide_mm2 / count.sqrt();
+    let by_shared = sure.shared_mm * wide_mm2;
+    Some(Region {
+        kind,
+        area_mm2,
+        volume_mm3,
+        volume_expanded_mm3: 2.0 * by_noise.hypot(by_shared),
+        moved_mm3: None,
+        max_mm,
+        mean_mm,
+        centre,
+        normal: normal(field, &faces[body].around(corners)),
+        spot: Spot::around(points),
+        extent_mm: high - low,
+        corners: patch.corners.clone(),
+    })
+}
+
+/// Mean outward normal over these triangles.
+fn normal(field: &Field, faces: &[u32]) -> DVec3 {
+    let sum: DVec3 = faces
+        .iter()
+        .map(|face| {
+            let [a, b, c] = field.triangles[*face as usize].map(|i| field.places[i as usize]);
+            (b - a).cross(c - a)
+        })
+        .sum();
+    sum.normalize_or(DVec3::Y)
+}
+
+/// Joins gains and losses that touch and balance.
+fn moved(fields: [&Field; 2], mut regions: Vec<Region>) -> Vec<Region> {
+    let by_volume = |a: &Region, b: &Region| b.volume_mm3.total_cmp(&a.volume_mm3);
+    if !regions.iter().any(|r| r.kind == Kind::Lost) {
+        regions.sort_by(by_volume);
+        return regions;
+    }
+    let mut owner = fields.map(|f| vec![usize::MAX; f.places.len()]);
+    for (number, region) in regions.iter().enumerate() {
+        for body in [0, 1] {
+            for i in &region.corners[body] {
+                owner[body][*i as usize] = number;
+            }
+        }
+    }
+    let mut joined: Vec<(usize, usize)> = Vec::new();
+    let mut used = vec![false; regions.len()];
+    for (number, region) in regions.iter().enumerate() {
+        if region.kind != Kind::Gained {
+            continue;
+        }
+        let touching = [0, 1].into_iter().find_map(|body| {
+            let near = |i: &u32| fields[body].around.corner(*i as usize).to_vec();
+            region.corners[body]
+                .iter()
+                .flat_map(near)
+                .flat_map(|j| near(&j))
+                .flat_map(|j| near(&j))
+                .map(|j| owner[body][j as usize])
+                .find(|other| {
+                    *other != usize::MAX && *other != number && regions[*other].kind == Kind::Lost
+                })
+        });
+        if let Some(other) = touching.filter(|o| !used[*o]) {
+            let (a, b) = (region.volume_mm3, regions[other].volume_mm3);
+            if a.min(b) > BALANCE * a.max(b) {
+                used[other] = true;
+                joined.push((number, other));
+            }
+        }
+    }
+    for (gain, loss) in joined {
+        let less = regions[loss].clone();
+        let region = &mut regions[gain];
+        region.kind = Kind::Moved;
+        region.moved_mm3 = Some(less.volume_mm3);
+        region.area_mm2 += less.area_mm2;
+        region.max_mm = region.max_mm.max(less.max_mm);
+        region.volume_expanded_mm3 = region.volume_expanded_mm3.hypot(less.volume_expanded_mm3);
+        for body in [0, 1] {
+            region.corners[body].extend(&less.corners[body]);
+        }
+        let points: Vec<DVec3> = [0, 1]
+            .into_iter()
+            .flat_map(|b| {
+                region.corners[b]
+                    .iter()
+                    .map(move |i| fields[b].places[*i as usize])
+            })
+            .collect();
+        region.spot = Spot::around(points.iter().copied());
+        let (low, high) = points
+            .iter()
+            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), p| {
+                (l.min(*p), h.max(*p))
+            });
+        region.extent_mm = high - low;
+    }
+    let mut number = 0;
+    regions.retain(|_| {
+        number += 1;
+        !used[number - 1]
+    });
+    regions.sort_by(by_volume);
+    regions
+}
+
+/// Triangles of every corner, in one list.
+struct FacesOfCorners {
+    first: Vec<u32>,
+    faces: Vec<u32>,
+}
+
+fn faces_of_corners(field: &Field) -> FacesOfCorners {
+    let mut first = vec![0u32; field.places.len() + 1];
+    for i in field.triangles.iter().flatten() {
+        first[*i as usize + 1] += 1;
+    }
+    for i in 0..field.places.len() {
+        first[i + 1] += first[i];
+    }
+    let mut next = first.clone();
+    let mut faces = vec![0; field.triangles.len() * 3];
+    for (face, t) in (0u32..).zip(&field.triangles) {
+        for i in t {
+            faces[next[*i as usize] as usize] = face;
+            next[*i as usize] += 1;
+        }
+    }
+    FacesOfCorners { first, faces }
+}
+
+impl FacesOfCorners {
+    /// Triangles that touch any of these corners, each once.
+    fn around(&self, corners: &[u32]) -> Vec<u32> {
+        let of = |i: &u32| {
+            let i = *i as usize;
+            &self.faces[self.first[i] as usize..self.first[i + 1] as usize]
+        };
+        let mut all: Vec<u32> = corners.iter().flat_map(of).copied().collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+}
