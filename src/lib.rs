@@ -6,6 +6,7 @@
 //! record/   what the keeper wrote          folder             → Catalogue + Findings
 //! mesh/     triangles in millimetres       model file         → Mesh
 //! space/    bounding-volume tree           Mesh               → Tree: closest point, rays
+//! stand/    hull, resting planes           points             → Rest: lean, tip
 //! reduce/   fewer triangles               Mesh               → Reduced + deviation
 //! relief/   what they lost, drawn         Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
@@ -27,5 +28,6 @@ pub mod reduce;
 pub mod relief;
 pub mod site;
 pub mod space;
+pub mod stand;
 pub mod store;
 pub mod survey;
