@@ -7,6 +7,7 @@
 //! mesh/     triangles in millimetres       model file         → Mesh
 //! space/    bounding-volume tree           Mesh               → Tree: closest point, rays
 //! stand/    hull, resting planes           points             → Rest: lean, tip
+//! joint/    how parts meet, walls          Mesh + Tree        → Meeting, Walls
 //! reduce/   fewer triangles               Mesh               → Reduced + deviation
 //! relief/   what they lost, drawn         Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
@@ -19,6 +20,7 @@
 //! listener for progress come in as arguments.
 
 pub mod collate;
+pub mod joint;
 pub mod limits;
 pub mod mesh;
 pub mod picture;
