@@ -6,10 +6,12 @@
 //! record/   what the keeper wrote          folder             → Catalogue + Findings
 //! mesh/     triangles in millimetres       model file         → Mesh
 //! space/    bounding-volume tree           Mesh               → Tree: closest point, rays
-//! reduce/   fewer triangles               Mesh               → Reduced + deviation
-//! relief/   what they lost, drawn         Reduced + Mesh     → places on a sheet, pictures
-//! align/    one surface on another     2 × Surface         → Fit: motion, what is left
-//! differ/   where two surfaces part     2 × Surface + Fit   → Comparison: regions, distances
+//! stand/    hull, resting planes           points             → Rest: lean, tip
+//! joint/    how parts meet, walls          Mesh + Tree        → Meeting, Walls
+//! align/    one surface on another         2 × Surface        → Fit: motion, what is left
+//! differ/   where two surfaces part        2 × Surface + Pose → Comparison: regions
+//! reduce/   fewer triangles                Mesh               → Reduced + deviation
+//! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
@@ -22,6 +24,7 @@
 pub mod align;
 pub mod collate;
 pub mod differ;
+pub mod joint;
 pub mod limits;
 pub mod mesh;
 pub mod picture;
@@ -31,5 +34,6 @@ pub mod reduce;
 pub mod relief;
 pub mod site;
 pub mod space;
+pub mod stand;
 pub mod store;
 pub mod survey;

@@ -3,16 +3,20 @@
 //! Takes a [`Mesh`](crate::mesh::Mesh); hands on a [`Tree`] that answers in double precision.
 //! The hierarchy is built by `obvhs` (surface-area heuristic); the triangle geometry is ours.
 
+mod along;
 mod anchor;
 mod closest;
 mod flaws;
+mod pair;
 mod signed;
 mod tree;
 mod triangle;
 
+pub use along::Crossed;
 pub use anchor::{Anchored, OffSurface, snap};
 pub use closest::Closest;
 pub use flaws::{Crossing, Doubled, crossings, doubled_skins};
 pub use signed::{Sides, Signed};
+pub use pair::{Apart, between_triangles};
 pub use tree::{Hit, Tree};
 pub use triangle::{Nearest, closest_on_triangle, ray_triangle};

@@ -145,7 +145,7 @@ impl Tree {
     }
 
     /// Calls for every triangle whose box meets the box around these corners.
-    pub(super) fn near_box(&self, corners: [DVec3; 3], mut take: impl FnMut(u32)) {
+    pub(crate) fn near_box<const N: usize>(&self, corners: [DVec3; N], mut take: impl FnMut(u32)) {
         let mut around = Aabb::empty();
         for corner in corners {
             around.extend(corner.as_vec3().into());
