@@ -144,10 +144,21 @@ fn layers_are_counted_along_the_build() {
         let [layers] = found.layers.as_slice() else {
             panic!("{:?}", found.layers)
         };
-        near(layers.height_mm, 40.0, 1e-6);
+        near(layers.height_mm.value, 40.0, 1e-6);
+        assert_eq!(layers.between, None);
         assert_eq!((layers.count, layers.thickness_um), (1334, 30.0), "{up}");
         assert_eq!(layers.step.as_str(), "print");
     }
+    // 0.06 √2 for two points and 0.12/√3 for a finish of 0.06 at both ends make U = 0.2191 mm, so
+    // between 39.781 mm (1326.03) and 40.219 mm (1340.6).
+    let scan = "scan = { uncertainty_mm = 0.12, evidence = { ground = \"observed\" } }\n";
+    let with = format!("{scan}\n[[bodies.replica.parts]]");
+    let finish = "[collation]\ncoating_mm = [0.03, 0.06]\n\n[materials.titanium]";
+    let (found, _) = reckoned(&[
+        (RECORD, "[[bodies.replica.parts]]", &with),
+        (RECORD, "[materials.titanium]", finish),
+    ]);
+    assert_eq!(found.layers[0].between, Some([1327, 1341]));
     let again = "weight/making/02-again";
     let (record, note) = (format!("{again}/record.toml"), format!("{again}/en.md"));
     let other = PRINT.replace("0.0, 2.0, 0.0", "0.0, 0.0, 1.0");

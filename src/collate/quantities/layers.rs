@@ -2,8 +2,10 @@
 
 use super::Given;
 use crate::collate::bodies::PartGeometry;
+use crate::collate::differences::Basis;
+use crate::collate::uncertain::{COVERAGE, Contribution, Estimate, How};
 use crate::record::{
-    BodyKind, Finding, Findings, PartId, QuantityKind, Severity, StepId, StepRecord,
+    BodyKind, Finding, Findings, ObjectRecord, PartId, QuantityKind, Severity, StepId, StepRecord,
 };
 use glam::DVec3;
 use serde_json::{Value, json};
@@ -16,11 +18,14 @@ pub struct Layers {
     /// The part.
     pub part: PartId,
     /// Its height along the build, millimetres, from the model.
-    pub height_mm: f64,
+    pub height_mm: Estimate,
     /// Thickness of one layer as stated, micrometres.
     pub thickness_um: f64,
     /// How many.
     pub count: u64,
+    /// Fewest and most that the uncertainty of the height (k = 2) allows; `None` when nothing is
+    /// known of it.
+    pub between: Option<[u64; 2]>,
 }
 
 impl Layers {
@@ -28,9 +33,10 @@ impl Layers {
         json!({
             "step": self.step.as_str(),
             "part": self.part.as_str(),
-            "height_mm": self.height_mm,
+            "height_mm": self.height_mm.json(),
             "thickness_um": self.thickness_um,
             "count": self.count,
+            "between": self.between,
         })
     }
 }
@@ -93,16 +99,40 @@ pub(super) fn layers(given: &Given<'_>, findings: &mut Findings) -> Vec<Layers> 
         .iter()
         .flat_map(|b| &b.parts)
         .filter_map(|part| {
-            let height_mm = height_mm(part, up);
+            let height_mm = Estimate::of(
+                height_mm(part, up),
+                Basis::Measured,
+                uncertain(&given.object.record),
+            );
+            let count = |height_mm| count_layers(height_mm, thickness_um);
+            let (value, most) = (height_mm.value, height_mm.expanded());
             Some(Layers {
                 step: steps[step].id.clone(),
                 part: part.id.clone(),
-                height_mm,
                 thickness_um,
-                count: count_layers(height_mm, thickness_um)?,
+                count: count(value)?,
+                between: (most > 0.0)
+                    .then(|| Some([count(value - most)?, count(value + most)?]))
+                    .flatten(),
+                height_mm,
             })
         })
         .collect()
+}
+
+/// What makes the built height uncertain: the two ends of the scan, and the finish. A model made
+/// by scanning has it at both ends, one made for the machine has not, and no record says which.
+fn uncertain(record: &ObjectRecord) -> Vec<Contribution> {
+    let scan = record.bodies.replica.as_ref().and_then(|b| b.scan.as_ref());
+    let scan = scan.map(|s| {
+        Contribution::certificate("scan", How::Declared, s.uncertainty_mm, COVERAGE)
+            .times(2f64.sqrt())
+    });
+    let finish = record
+        .collation
+        .coating_mm
+        .map(|[_, most]| Contribution::rectangular("coating", How::Declared, 2.0 * most));
+    scan.into_iter().chain(finish).collect()
 }
 
 fn height_mm(part: &PartGeometry, up: DVec3) -> f64 {
