@@ -25,7 +25,7 @@ pub struct Survey {
 }
 
 impl Survey {
-    /// What was measured: object → body → the whole, and each part.
+    /// What was measured: object → body → the whole, and each part; and what was reckoned from it.
     pub fn measured(&self) -> serde_json::Value {
         let objects = self.geometry.iter().map(|(id, object)| {
             let bodies = object.bodies.iter().map(|(kind, body)| {
@@ -39,7 +39,9 @@ impl Survey {
                 });
                 (kind.word().to_owned(), of_body)
             });
-            (id.to_string(), serde_json::Value::Object(bodies.collect()))
+            let reckoned = ("quantities".to_owned(), object.quantities.json());
+            let all = bodies.chain([reckoned]).collect();
+            (id.to_string(), serde_json::Value::Object(all))
         });
         serde_json::Value::Object(objects.collect())
     }

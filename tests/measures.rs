@@ -7,7 +7,7 @@
 mod shapes;
 
 use counterpart::mesh::{
-    Mesh, Volume, edge_flaws, is_closed, measure, openings, shells, solid, whole,
+    Mesh, Volume, curvature, edge_flaws, is_closed, measure, openings, shells, solid, whole,
 };
 use counterpart::space::{Sides, Tree, crossings, doubled_skins};
 use glam::{DVec3, Vec3};
@@ -105,6 +105,34 @@ fn tetrahedron_exactly_wherever_it_lies() {
     }
 }
 
+/// ∫ H dA of a sphere is 4πr, of a torus 2π²R, of a box π (a + b + c) (Santaló, *Integral Geometry
+/// and Geometric Probability*, chapter 13, from memory); χ is 2, 0 and 2. With it Steiner's formula
+/// gives the wall inside: 4π/3 (r³ − (r − t)³), and 2π²R (r² − (r − t)²) for the ring.
+#[test]
+fn walls_of_ball_and_ring_converge() {
+    second_order("bending of a sphere", 4.0 * PI * 20.0, |n| {
+        curvature(&sphere(n)).unwrap().mean_integral_mm
+    });
+    second_order("bending of a torus", 2.0 * PI * PI * 30.0, |n| {
+        curvature(&torus(n)).unwrap().mean_integral_mm
+    });
+    let wall = |mesh: &Mesh, t| {
+        let found = curvature(mesh).unwrap();
+        assert_eq!(found.sharp_mm, 0.0);
+        found.wall(measure(mesh).unwrap().area_mm2, t)
+    };
+    let ball = 4.0 / 3.0 * PI * (20f64.powi(3) - 17f64.powi(3));
+    second_order("wall of a ball", ball, |n| wall(&sphere(n), 3.0).volume_mm3);
+    let ring = 2.0 * PI * PI * 30.0 * (100.0 - 49.0);
+    second_order("wall of a ring", ring, |n| wall(&torus(n), 3.0).volume_mm3);
+    assert_eq!(curvature(&sphere(64)).unwrap().euler, 2);
+    assert_eq!(curvature(&torus(64)).unwrap().euler, 0);
+    second_order("inside of a ball", 4.0 * PI * 17.0 * 17.0, |n| {
+        wall(&sphere(n), 3.0).inner_area_mm2
+    });
+    assert!(wall(&sphere(96), 20.5).inner_area_mm2 < 10.0);
+}
+
 /// The box 10 × 20 × 30 of the standards sheet: V 6000, A 2200; without one triangle it is open,
 /// and inside out it is negative.
 #[test]
@@ -139,6 +167,18 @@ fn box_by_hand() {
             6000.0 * (400.0 + 900.0) / 12.0
         ) < 1e-12
     );
+    // M = π (a + b + c). Turned outward by 1 mm Steiner's formula gives the parallel body exactly:
+    // V + A + M + 4π/3 for corners that make a ball; inward the sharp edges widen the bound, and the
+    // wall by hand, 6000 − 8 · 18 · 28 mm³, lies within it.
+    let bent = curvature(&mesh).unwrap();
+    assert!(off(bent.mean_integral_mm, PI * 60.0) < 1e-12);
+    assert_eq!(bent.euler, 2);
+    let outward = -bent.wall(2200.0, -1.0).volume_mm3;
+    assert!(off(outward, 2200.0 + PI * 60.0 + 4.0 / 3.0 * PI) < 1e-12);
+    let inward = bent.wall(2200.0, 1.0);
+    let by_hand = 6000.0 - 8.0 * 18.0 * 28.0;
+    assert!((inward.volume_mm3 - by_hand).abs() < inward.within_mm3);
+    assert!(off(inward.within_mm3, 4.0 * 60.0 * (1.0 - PI / 4.0)) < 1e-12);
     let open =
         measure(&Mesh::new(mesh.positions().to_vec(), triangles[1..].to_vec()).unwrap()).unwrap();
     assert!(

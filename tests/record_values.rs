@@ -1,6 +1,8 @@
 //! The small values of a record: ids, days, rights statements, permissions.
 
-use counterpart::record::{Day, ObjectId, Rights, StatementUri, Use, suggest};
+use counterpart::record::{
+    Day, ObjectId, Quantity, QuantityKind, Rights, StatementUri, Use, suggest,
+};
 
 fn day(year: i16, month: i8, day: i8) -> Day {
     Day::new(year, month, day).expect("the calendar has this day")
@@ -37,6 +39,36 @@ fn ids_are_names_every_file_system_takes() {
     for bad in bad {
         assert!(bad.parse::<ObjectId>().is_err(), "{bad:?}");
     }
+}
+
+/// Prefixes of the International System of Units (BIPM, *The International System of Units*, 9th
+/// edition, table 7), and the hour of sixty minutes (table 8).
+#[test]
+fn quantities_are_reckoned_in_one_unit_each() {
+    use QuantityKind::{LayerThickness, MachineTime, PowderUsed, ScrapMass};
+    let reckoned = |is, value, unit: &str| {
+        let (name, unit) = (Default::default(), unit.to_owned());
+        let quantity = Quantity {
+            name,
+            value,
+            unit,
+            is,
+        };
+        quantity.reckoned()
+    };
+    for (kind, value, unit, wanted) in [
+        (LayerThickness, 30.0, "\u{b5}m", 30.0),
+        (LayerThickness, 30.0, "\u{3bc}m", 30.0),
+        (LayerThickness, 0.03, "mm", 30.0),
+        (MachineTime, 90.0, "min", 1.5),
+        (MachineTime, 41.0, "h", 41.0),
+        (PowderUsed, 1.5, "kg", 1500.0),
+        (ScrapMass, 12.0, "g", 12.0),
+    ] {
+        assert_eq!(reckoned(Some(kind), value, unit), Some((kind, wanted)));
+    }
+    assert_eq!(reckoned(Some(LayerThickness), 30.0, "g"), None);
+    assert_eq!(reckoned(None, 30.0, "\u{b5}m"), None);
 }
 
 #[test]

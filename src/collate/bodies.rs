@@ -2,6 +2,7 @@
 
 use super::condition::Condition;
 use super::places::{self, Placed};
+use super::quantities::{Quantities, quantities};
 use crate::limits::Limits;
 use crate::mesh::{self, Bounds, Mesh, MeshError};
 use crate::record::{
@@ -50,6 +51,10 @@ pub struct ObjectGeometry {
     pub bodies: BTreeMap<BodyKind, BodyGeometry>,
     /// Where each detail is on each body that has its part.
     pub places: BTreeMap<DetailId, BTreeMap<BodyKind, Placed>>,
+    /// Further patches of details, in the record's order, on the body of the anchor.
+    pub elsewhere: BTreeMap<DetailId, Vec<Placed>>,
+    /// Masses, layers, hours, powder and sizes.
+    pub quantities: Quantities,
 }
 
 /// Reads all models of an object and places its details.
@@ -80,7 +85,16 @@ pub fn read(
         return (None, findings);
     }
     let places = places::place_all(root, object, &bodies, sources, &mut findings);
-    (Some(ObjectGeometry { bodies, places }), findings)
+    let elsewhere = places::elsewhere(root, object, &bodies, sources, &mut findings);
+    let (quantities, more) = quantities(root, object, &bodies, sources);
+    findings.extend(more);
+    let geometry = ObjectGeometry {
+        bodies,
+        places,
+        elsewhere,
+        quantities,
+    };
+    (Some(geometry), findings)
 }
 
 fn read_body(

@@ -15,6 +15,17 @@ pub enum Basis {
     Estimated,
 }
 
+impl Basis {
+    /// A stable word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Measured => "measured",
+            Self::Declared => "declared",
+            Self::Estimated => "estimated",
+        }
+    }
+}
+
 /// Lowest and highest value that the inputs allow.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Span {

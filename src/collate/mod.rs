@@ -1,7 +1,8 @@
 //! Original and replica side by side, as geometry.
 //!
 //! Takes an object's record and its model files; hands on [`ObjectGeometry`]: every part as a
-//! mesh with its tree, and every detail placed on the surface of both bodies. A model that cannot
+//! mesh with its tree, every detail placed on the surface of both bodies, and what can be reckoned
+//! from records and models together. A model that cannot
 //! be read, or a detail that is not on its part's surface, is a finding; nothing is moved further
 //! than [`SNAP_MM`] without a word.
 
@@ -9,9 +10,16 @@ mod bodies;
 mod condition;
 mod differences;
 mod places;
+mod quantities;
+mod uncertain;
 
 pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
 pub use condition::Condition;
 pub(crate) use condition::whole_json;
 pub use differences::{Amount, Basis, Span, body_mass_g};
 pub use places::{OTHER_BODY_MM, Placed, SNAP_MM};
+pub use quantities::{
+    ADDS_UP, BodyMass, Layers, MassReason, NoMass, PartMass, Powder, Quantities, ScaleCause,
+    ScaleCheck, Total, Weighing, Work, count_layers, quantities,
+};
+pub use uncertain::{COVERAGE, Contribution, Estimate, How, Rounded};

@@ -2,9 +2,10 @@
 
 use super::bodies::BodyGeometry;
 use crate::record::{
-    BodyKind, Detail, DetailId, Finding, Findings, Object, Severity, Sources, content_name,
+    BodyKind, Detail, DetailId, Finding, Findings, Object, PartId, Place, Severity, Sources,
+    content_name,
 };
-use crate::space::{Anchored, snap};
+use crate::space::{Anchored, OffSurface, snap};
 use glam::DVec3;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -83,18 +84,64 @@ fn place(
         Ok(found) => Some(found.into()),
         Err(off) => {
             let record = content_name(root, &detail.folder.join("record.toml"));
-            let near = off.nearest.to_array().map(|c| format!("{c:.2}")).join(", ");
-            findings.push(Finding {
-                severity: Severity::Error,
-                rule: "anchor-off-surface",
-                place: sources.place_of(&record, &["anchor", "point_mm"]),
-                what: format!(
-                    "the anchor lies {:.2} mm from the surface of the part ‘{}’; at most {SNAP_MM} mm is allowed",
-                    off.distance_mm, part.id
-                ),
-                remedy: format!("the nearest point of the surface is [{near}]; write it, or choose another part or body"),
-            });
+            findings.push(off_surface(
+                sources.place_of(&record, &["anchor", "point_mm"]),
+                "anchor",
+                off,
+                &part.id,
+            ));
             None
         }
+    }
+}
+
+/// Places the further patches of every detail on the body of its anchor.
+pub(super) fn elsewhere(
+    root: &Path,
+    object: &Object,
+    bodies: &BTreeMap<BodyKind, BodyGeometry>,
+    sources: &Sources,
+    findings: &mut Findings,
+) -> BTreeMap<DetailId, Vec<Placed>> {
+    let mut found = BTreeMap::new();
+    for detail in &object.details {
+        let record = &detail.record;
+        let body = bodies.get(&record.anchor.body);
+        let Some(part) = body.and_then(|b| b.part(&record.part)) else {
+            continue;
+        };
+        let mut patches = Vec::new();
+        for (number, patch) in record.elsewhere.iter().enumerate() {
+            let point = DVec3::from_array(patch.point_mm);
+            match snap(&part.tree, &part.mesh, point, patch.radius_mm, SNAP_MM) {
+                Ok(placed) => patches.push(placed.into()),
+                Err(off) => {
+                    let file = content_name(root, &detail.folder.join("record.toml"));
+                    let path = ["elsewhere", &number.to_string(), "point_mm"];
+                    let place = sources.place_of(&file, &path);
+                    findings.push(off_surface(place, "patch", off, &part.id));
+                }
+            }
+        }
+        if !patches.is_empty() {
+            found.insert(detail.id.clone(), patches);
+        }
+    }
+    found
+}
+
+fn off_surface(place: Place, noun: &str, off: OffSurface, part: &PartId) -> Finding {
+    let near = off.nearest.to_array().map(|c| format!("{c:.2}")).join(", ");
+    Finding {
+        severity: Severity::Error,
+        rule: "anchor-off-surface",
+        place,
+        what: format!(
+            "the {noun} lies {:.2} mm from the surface of the part ‘{part}’; at most {SNAP_MM} mm is allowed",
+            off.distance_mm
+        ),
+        remedy: format!(
+            "the nearest point of the surface is [{near}]; write it, or choose another part or body"
+        ),
     }
 }

@@ -13,8 +13,8 @@ mod write;
 
 pub(crate) use measure::Sets;
 pub use measure::{
-    EdgeFlaws, Measures, Opening, Shell, Solid, Spot, Volume, Whole, area_mm2, edge_flaws,
-    is_closed, measure, openings, shells, signed_volume_mm3, solid, whole,
+    Curvature, EdgeFlaws, Measures, Opening, Shell, Solid, Spot, Volume, Wall, Whole, area_mm2,
+    curvature, edge_flaws, is_closed, measure, openings, shells, signed_volume_mm3, solid, whole,
 };
 pub use read::{Format, digest, read, read_bytes};
 pub use triangles::{Bounds, Mesh, MeshError, Texture};

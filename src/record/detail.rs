@@ -69,6 +69,14 @@ pub struct Bearing {
     pub original: Stands,
     /// On the replica; left out when the object has no replica.
     pub replica: Option<Stands>,
+    /// Whether the difference between the bodies is one of shape, and not of colour or polish
+    /// alone.
+    #[serde(default = "yes")]
+    pub in_shape: bool,
+}
+
+fn yes() -> bool {
+    true
 }
 
 /// One detail.
@@ -101,6 +109,9 @@ pub struct DetailRecord {
     pub bearing: Bearing,
     /// Where it is.
     pub anchor: Anchor,
+    /// Further patches of it on the body of the anchor.
+    #[serde(default)]
+    pub elsewhere: Vec<Patch>,
     /// The direction from which it is best seen; straight onto the surface when absent.
     pub view: Option<ViewFrom>,
     /// How it is known.
@@ -117,6 +128,16 @@ pub struct Anchor {
     /// The body in whose model the point lies.
     pub body: BodyKind,
     /// The point, in millimetres in the frame of the body's models (+Y up).
+    pub point_mm: [f64; 3],
+    /// Radius of the patch of surface meant, in millimetres.
+    pub radius_mm: f64,
+}
+
+/// A further patch of surface that belongs to a detail.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Patch {
+    /// Its middle, millimetres, in the frame of the models of the anchor's body.
     pub point_mm: [f64; 3],
     /// Radius of the patch of surface meant, in millimetres.
     pub radius_mm: f64,

@@ -7,6 +7,7 @@
 //! catalogue, there is none, only findings. Nothing is repaired silently.
 
 mod check;
+mod collation;
 mod day;
 mod detail;
 mod evidence;
@@ -22,8 +23,11 @@ mod rights;
 mod site;
 pub mod words;
 
+pub use collation::{AcceptedDifference, Collation, DifferenceKind, PairedPlace, PlacePair};
 pub use day::Day;
-pub use detail::{Anchor, Bearing, BodyKind, Detail, DetailRecord, Kind, Photograph, Stands};
+pub use detail::{
+    Anchor, Bearing, BodyKind, Detail, DetailRecord, Kind, Patch, Photograph, Stands,
+};
 pub use evidence::{Evidence, Ground};
 pub use finding::{Finding, Findings, Place, Severity, SourceFile, content_name};
 pub use ids::{
@@ -31,10 +35,10 @@ pub use ids::{
     suggest,
 };
 pub use lang::{Dir, Lang, Localised};
-pub use making::{Quantity, Step, StepRecord};
+pub use making::{Quantity, QuantityKind, Step, StepRecord};
 pub use object::{
-    Bodies, Body, DeclaredDifference, Identification, LengthUnit, Material, Object, ObjectRecord,
-    Part, Source, UpAxis, ViewFrom, Weighed,
+    Bodies, Body, Caliper, DeclaredDifference, Identification, LengthUnit, Material, Object,
+    ObjectRecord, Part, Scan, Source, UpAxis, ViewFrom, Weighed,
 };
 pub use read::{Reading, Sources, read};
 pub use rights::{Rights, StatementUri, Use};

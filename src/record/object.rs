@@ -1,8 +1,8 @@
 //! `<object>/record.toml`: the thing, its two bodies, their parts and materials.
 
 use super::{
-    BodyKind, Day, Detail, Evidence, Lang, Localised, MaterialId, Note, ObjectId, PartId,
-    Photograph, Rights, RightsId, SourceId, Step,
+    BodyKind, Collation, Day, Detail, Evidence, Lang, Localised, MaterialId, Note, ObjectId,
+    PartId, Photograph, Rights, RightsId, SourceId, Step,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -47,6 +47,9 @@ pub struct ObjectRecord {
     /// Differences that no scan shows: metal, surface, finish, weight.
     #[serde(default)]
     pub differences: Vec<DeclaredDifference>,
+    /// What a comparison of the two bodies may take for granted.
+    #[serde(default)]
+    pub collation: Collation,
     /// The direction from which the object is first seen.
     #[serde(default)]
     pub front: ViewFrom,
@@ -107,6 +110,11 @@ pub struct Body {
     pub finish: Localised,
     /// Weighed mass in grams, if it was put on a scale.
     pub weighed_g: Option<Weighed>,
+    /// How well its models tell the shape, if a certificate says so.
+    pub scan: Option<Scan>,
+    /// Dimensions taken on it with callipers.
+    #[serde(default)]
+    pub calipers: Vec<Caliper>,
     /// When it was made (a replica) or scanned (an original).
     pub dated: Option<Day>,
     /// Its parts.
@@ -121,6 +129,37 @@ pub struct Weighed {
     pub value_g: f64,
     /// Half-width of the scale's resolution or stated uncertainty, in grams (k = 2).
     pub uncertainty_g: f64,
+    /// How it is known.
+    pub evidence: Evidence,
+}
+
+/// How well the models of a body tell its shape.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Scan {
+    /// Expanded uncertainty (k = 2) of the models' points, millimetres, as the scanner's
+    /// certificate states it.
+    pub uncertainty_mm: f64,
+    /// How it is known.
+    pub evidence: Evidence,
+}
+
+/// A dimension taken with callipers between two places of one part.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Caliper {
+    /// What was measured: "height".
+    pub name: Localised,
+    /// The part it was taken on.
+    pub part: PartId,
+    /// One end, on the part's model, millimetres, in the frame of the body's models.
+    pub from_mm: [f64; 3],
+    /// The other end.
+    pub to_mm: [f64; 3],
+    /// The reading, millimetres.
+    pub measured_mm: f64,
+    /// Expanded uncertainty (k = 2) of the reading, millimetres.
+    pub uncertainty_mm: f64,
     /// How it is known.
     pub evidence: Evidence,
 }
@@ -146,6 +185,8 @@ pub struct Part {
     pub rights: RightsId,
     /// Whether the part is solid metal, when known.
     pub solid: Option<bool>,
+    /// Thickness of the wall, millimetres, when the part is a shell (`solid = false`).
+    pub wall_mm: Option<f64>,
 }
 
 /// The axis of a model file that points upward.

@@ -37,6 +37,16 @@ elevation_deg = 10.0
 location = { en = "Store", cy = "Storfa" }
 finish = { en = "Green", cy = "Gwyrdd" }
 weighed_g = { value_g = 4100.0, uncertainty_g = 1.0, evidence = { ground = "measured", by = "elin-fychan" } }
+scan = { uncertainty_mm = 0.05, evidence = { ground = "documented", source = "register" } }
+
+[[bodies.original.calipers]]
+name = { en = "height", cy = "uchder" }
+part = "mortar"
+from_mm = [0.0, 0.0, 40.0]
+to_mm = [0.0, 130.5, 40.0]
+measured_mm = 130.4
+uncertainty_mm = 0.2
+evidence = { ground = "measured", by = "elin-fychan" }
 
 [[bodies.original.parts]]
 id = "mortar"
@@ -65,6 +75,31 @@ model = "models/new.glb"
 unit = "m"
 material = "aluminium"
 rights = "ours"
+solid = false
+wall_mm = 3.0
+
+[collation]
+tolerance_mm = 0.2
+fit_scale = false
+coating_mm = [0.02, 0.06]
+
+[[collation.pairs]]
+part = "mortar"
+original = "hare"
+replica_mm = [0.0, 60.0, 70.1]
+
+[[collation.pairs]]
+part = "mortar"
+original_mm = [1, 2, 3]
+replica = "pad"
+
+[[collation.accepted]]
+part = "mortar"
+kind = "gained"
+centre_mm = [0, 1, 2]
+radius_mm = 6.0
+reason = { en = "A pad", cy = "Pad" }
+evidence = { ground = "observed", by = "elin-fychan" }
 
 [materials.bell-metal]
 name = { en = "Bell metal", cy = "Metel clychau" }
@@ -116,6 +151,10 @@ evidence = { ground = "observed" }
 file = "hare.png"
 rights = "lent"
 alt = { en = "A hare leaps to the left", cy = "Sgwarnog yn llamu i'r chwith" }
+
+[[elsewhere]]
+point_mm = [40.0, 60.0, 57.0]
+radius_mm = 5.0
 "#,
     ),
     (
@@ -128,7 +167,7 @@ alt = { en = "A hare leaps to the left", cy = "Sgwarnog yn llamu i'r chwith" }
         r#"format = 1
 kind = "addition"
 part = "mortar"
-bearing = { original = "absent", replica = "present" }
+bearing = { original = "absent", replica = "present", in_shape = true }
 anchor = { body = "replica", point_mm = [0, 1, 2], radius_mm = 2 }
 evidence = { ground = "observed" }
 "#,
@@ -162,6 +201,39 @@ unit = "views"
     (
         "mortar/making/01-scan/cy.md",
         "# Y sgan\n\nFe'i sganiwyd.\n",
+    ),
+    (
+        "mortar/making/02-print/record.toml",
+        r#"format = 1
+build_up = [0.0, 1.0, 0.0]
+evidence = { ground = "documented", by = "elin-fychan" }
+
+[[quantities]]
+name = { en = "layer", cy = "haen" }
+value = 30
+unit = "µm"
+is = "layer-thickness"
+
+[[quantities]]
+name = { en = "machine", cy = "peiriant" }
+value = 90
+unit = "min"
+is = "machine-time"
+
+[[quantities]]
+name = { en = "powder", cy = "powdr" }
+value = 1.5
+unit = "kg"
+is = "powder-used"
+"#,
+    ),
+    (
+        "mortar/making/02-print/en.md",
+        "# The print\n\nIt was printed.\n",
+    ),
+    (
+        "mortar/making/02-print/cy.md",
+        "# Yr argraffu\n\nFe'i hargraffwyd.\n",
     ),
     (
         "terms/bell/en.md",

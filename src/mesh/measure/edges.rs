@@ -23,7 +23,7 @@ pub struct EdgeFlaws {
 pub(super) struct Side {
     pub(super) low: u32,
     pub(super) high: u32,
-    face: u32,
+    pub(super) face: u32,
     pub(super) upward: bool,
 }
 

@@ -4,12 +4,14 @@
 //! which vertices at the very same place are one. Flaws that need a search tree (doubled skins,
 //! crossings) are in `space`.
 
+mod curvature;
 mod edges;
 mod loops;
 mod shells;
 mod solid;
 mod whole;
 
+pub use curvature::{Curvature, Wall, curvature};
 pub use edges::{EdgeFlaws, edge_flaws};
 pub use loops::{Opening, openings};
 pub(crate) use shells::Sets;

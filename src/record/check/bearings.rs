@@ -21,6 +21,7 @@ fn detail(entry: &Entry<'_, DetailRecord>, bodies: &Bodies, findings: &mut Findi
     let Some(facts) = &record.facts else { return };
     if with_replica(record, facts, bodies, findings) {
         kind(record, facts, findings);
+        in_shape(record, facts, findings);
     }
     part(record, facts, bodies, findings);
     anchor(record, facts, bodies, findings);
@@ -104,6 +105,26 @@ fn kind(record: &Record<DetailRecord>, facts: &DetailRecord, findings: &mut Find
             }
         }
     }
+}
+
+/// Whether a difference is one of shape can be said only where there is a difference.
+fn in_shape(record: &Record<DetailRecord>, facts: &DetailRecord, findings: &mut Findings) {
+    let bearing = facts.bearing;
+    if !record.places.has("bearing.in_shape")
+        || bearing.replica.is_some_and(|r| r != bearing.original)
+    {
+        return;
+    }
+    let what = "‘in_shape’ speaks of a difference between the bodies, but by its bearing this \
+                detail stands alike on both, or there is one body only.";
+    let remedy = "Leave ‘in_shape’ out, or write how the detail stands on the replica, such as \
+                  replica = \"altered\".";
+    findings.push(record.file.error(
+        "bearing-in-shape",
+        record.places.at("bearing.in_shape"),
+        what,
+        remedy,
+    ));
 }
 
 /// The part is there on every body on which the detail is said to be.

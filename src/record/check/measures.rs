@@ -81,17 +81,17 @@ fn weights(record: &Record<ObjectRecord>, findings: &mut Findings) {
 fn details(object: &ObjectDraft<'_>, findings: &mut Findings) {
     for record in object.details.iter().filter_map(|d| d.record.as_ref()) {
         let Some(facts) = &record.facts else { continue };
-        let radius = facts.anchor.radius_mm;
-        if radius <= 0.0 {
-            let what = format!("A radius of {radius} mm is not above zero.");
-            let remedy =
-                "Write how far the detail reaches from its middle, in millimetres, such as 4.0.";
-            findings.push(record.file.error(
-                "radius",
-                record.places.at("anchor.radius_mm"),
-                what,
-                remedy,
-            ));
+        let mut radius = |path: &str, radius_mm: f64| {
+            if radius_mm <= 0.0 {
+                let what = format!("A radius of {radius_mm} mm is not above zero.");
+                let remedy = "Write how far the detail reaches from its middle, in millimetres, such as 4.0.";
+                let span = record.places.at(path);
+                findings.push(record.file.error("radius", span, what, remedy));
+            }
+        };
+        radius("anchor.radius_mm", facts.anchor.radius_mm);
+        for (number, patch) in facts.elsewhere.iter().enumerate() {
+            radius(&format!("elsewhere.{number}.radius_mm"), patch.radius_mm);
         }
         elevation(facts.view, "view", &record.file, &record.places, findings);
     }

@@ -1,4 +1,4 @@
-//! Ids that a record mentions: people, sources, materials, rights, parts.
+//! Ids that a record mentions: people, sources, materials, rights, parts, details.
 
 use crate::record::read::draft::{Draft, RecordAt};
 use crate::record::read::shape::Refers;
@@ -32,6 +32,7 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
                     "[[rights]] of the object’s record",
                 ),
                 Refers::Part => ("unknown-part", "part", "the parts of the object’s bodies"),
+                Refers::Detail => ("unknown-detail", "detail", "the object’s folder ‘details’"),
             };
             let remedy = match nearest(&leaf.text, known.iter().map(String::as_str)) {
                 Some(near) => format!("Did you mean ‘{near}’?"),
@@ -49,6 +50,10 @@ fn known(draft: &Draft<'_>, at: &RecordAt<'_>, refers: Refers) -> Option<BTreeSe
     if refers == Refers::Person {
         return Some(draft.site.as_ref()?.places.names("people"));
     }
+    if refers == Refers::Detail {
+        let details = &at.object?.details;
+        return Some(details.iter().map(|d| d.id.to_owned()).collect());
+    }
     let places = &at.object?.entry.record.as_ref()?.places;
     let listed = |list| {
         places
@@ -63,7 +68,7 @@ fn known(draft: &Draft<'_>, at: &RecordAt<'_>, refers: Refers) -> Option<BTreeSe
         Refers::Part => listed("bodies.original.parts")
             .chain(listed("bodies.replica.parts"))
             .collect(),
-        Refers::Person => return None,
+        Refers::Person | Refers::Detail => return None,
     })
 }
 

@@ -2,7 +2,9 @@
 //! finds, and is silent about a record whose own faults have been reported.
 
 mod bearings;
+mod collation;
 mod ids;
+mod instruments;
 mod languages;
 mod lengths;
 mod links;
@@ -10,6 +12,7 @@ mod measures;
 mod mentions;
 mod models;
 mod pictures;
+mod quantities;
 mod rights;
 mod site;
 
@@ -29,5 +32,8 @@ pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut
     models::check(draft, limits, findings);
     bearings::check(draft, findings);
     measures::check(draft, findings);
+    instruments::check(draft, findings);
+    collation::check(draft, findings);
+    quantities::check(draft, findings);
     lengths::check(draft, findings);
 }

@@ -51,6 +51,8 @@ pub(crate) enum Refers {
     Rights,
     /// A part of a body.
     Part,
+    /// A detail of the object.
+    Detail,
 }
 
 /// One key of a table.
@@ -76,7 +78,7 @@ const fn may(name: &'static str, shape: Shape) -> Key {
     }
 }
 
-use Refers::{Material, Part, Person, Rights, Source};
+use Refers::{Detail, Material, Part, Person, Rights, Source};
 use Shape::{
     ById, Choice, Day, Flag, Format, Id, Lang, List, Localised, Mention, Number, Numbers,
     Statement, Table, Text, Whole,
@@ -110,6 +112,7 @@ const PART: Shape = Table(&[
     need("material", Mention(Material)),
     need("rights", Mention(Rights)),
     may("solid", Flag),
+    may("wall_mm", Number),
 ]);
 
 const BODY: &[Key] = &[
@@ -123,8 +126,54 @@ const BODY: &[Key] = &[
             need("evidence", Table(EVIDENCE)),
         ]),
     ),
+    may(
+        "scan",
+        Table(&[
+            need("uncertainty_mm", Number),
+            need("evidence", Table(EVIDENCE)),
+        ]),
+    ),
+    may(
+        "calipers",
+        List(&Table(&[
+            need("name", Localised),
+            need("part", Mention(Part)),
+            need("from_mm", Numbers(3)),
+            need("to_mm", Numbers(3)),
+            need("measured_mm", Number),
+            need("uncertainty_mm", Number),
+            need("evidence", Table(EVIDENCE)),
+        ])),
+    ),
     may("dated", Day),
     need("parts", List(&PART)),
+];
+
+const COLLATION: &[Key] = &[
+    may("tolerance_mm", Number),
+    may("fit_scale", Flag),
+    may("coating_mm", Numbers(2)),
+    may(
+        "pairs",
+        List(&Table(&[
+            need("part", Mention(Part)),
+            may("original", Mention(Detail)),
+            may("original_mm", Numbers(3)),
+            may("replica", Mention(Detail)),
+            may("replica_mm", Numbers(3)),
+        ])),
+    ),
+    may(
+        "accepted",
+        List(&Table(&[
+            need("part", Mention(Part)),
+            need("kind", Choice(&["gained", "lost", "moved"])),
+            need("centre_mm", Numbers(3)),
+            need("radius_mm", Number),
+            need("reason", Localised),
+            need("evidence", Table(EVIDENCE)),
+        ])),
+    ),
 ];
 
 const STANDS: Shape = Choice(&["present", "absent", "altered", "unknown"]);
@@ -210,6 +259,7 @@ pub(crate) const OBJECT: &[Key] = &[
             need("evidence", Table(EVIDENCE)),
         ])),
     ),
+    may("collation", Table(COLLATION)),
     may("front", Table(VIEW)),
     may("photographs", List(&PHOTOGRAPH)),
     need("label", Localised),
@@ -235,7 +285,11 @@ pub(crate) const DETAIL: &[Key] = &[
     need("part", Mention(Part)),
     need(
         "bearing",
-        Table(&[need("original", STANDS), may("replica", STANDS)]),
+        Table(&[
+            need("original", STANDS),
+            may("replica", STANDS),
+            may("in_shape", Flag),
+        ]),
     ),
     need(
         "anchor",
@@ -244,6 +298,13 @@ pub(crate) const DETAIL: &[Key] = &[
             need("point_mm", Numbers(3)),
             need("radius_mm", Number),
         ]),
+    ),
+    may(
+        "elsewhere",
+        List(&Table(&[
+            need("point_mm", Numbers(3)),
+            need("radius_mm", Number),
+        ])),
     ),
     may("view", Table(VIEW)),
     need("evidence", Table(EVIDENCE)),
@@ -262,99 +323,24 @@ pub(crate) const STEP: &[Key] = &[
             need("name", Localised),
             need("value", Number),
             need("unit", Text),
+            may(
+                "is",
+                Choice(&[
+                    "layer-thickness",
+                    "machine-time",
+                    "powder-used",
+                    "parts-mass",
+                    "supports-mass",
+                    "scrap-mass",
+                ]),
+            ),
         ])),
     ),
+    may("build_up", Numbers(3)),
     may("caution", Localised),
     need("evidence", Table(EVIDENCE)),
     may("photographs", List(&PHOTOGRAPH)),
 ];
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::record as r;
-    use serde::de::DeserializeOwned;
-
-    /// The keys a type accepts, in its own words: serde names them when it meets another.
-    fn keys_of<T: DeserializeOwned + std::fmt::Debug>() -> Vec<String> {
-        let message = toml::from_str::<T>("no-such-key = 1")
-            .unwrap_err()
-            .message()
-            .to_owned();
-        let listed = message
-            .split_once("expected")
-            .expect("serde lists the keys")
-            .1;
-        listed
-            .split('`')
-            .skip(1)
-            .step_by(2)
-            .map(str::to_owned)
-            .collect()
-    }
-
-    fn named(keys: &[Key]) -> Vec<String> {
-        keys.iter().map(|k| k.name.to_owned()).collect()
-    }
-
-    fn below<'a>(keys: &'a [Key], path: &str) -> &'a [Key] {
-        path.split('.').fold(keys, |keys, step| {
-            let mut shape = &keys
-                .iter()
-                .find(|k| k.name == step)
-                .expect("the key is in the shape")
-                .shape;
-            while let List(inner) | ById(inner) = shape {
-                shape = inner;
-            }
-            match shape {
-                Table(keys) => keys,
-                _ => panic!("{step} is no table"),
-            }
-        })
-    }
-
-    #[test]
-    fn the_shapes_have_the_keys_of_the_types() {
-        assert_eq!(named(SITE), keys_of::<r::Site>());
-        assert_eq!(named(below(SITE, "look")), keys_of::<r::Look>());
-        assert_eq!(named(below(SITE, "kiosk")), keys_of::<r::Kiosk>());
-        assert_eq!(named(below(SITE, "people")), keys_of::<r::Person>());
-        assert_eq!(named(OBJECT), keys_of::<r::ObjectRecord>());
-        assert_eq!(
-            named(below(OBJECT, "identification")),
-            keys_of::<r::Identification>()
-        );
-        assert_eq!(named(below(OBJECT, "bodies")), keys_of::<r::Bodies>());
-        assert_eq!(
-            named(below(OBJECT, "bodies.original")),
-            keys_of::<r::Body>()
-        );
-        assert_eq!(
-            named(below(OBJECT, "bodies.replica.parts")),
-            keys_of::<r::Part>()
-        );
-        assert_eq!(
-            named(below(OBJECT, "bodies.replica.weighed_g")),
-            keys_of::<r::Weighed>()
-        );
-        assert_eq!(named(below(OBJECT, "materials")), keys_of::<r::Material>());
-        assert_eq!(named(below(OBJECT, "rights")), keys_of::<r::Rights>());
-        assert_eq!(named(below(OBJECT, "sources")), keys_of::<r::Source>());
-        assert_eq!(
-            named(below(OBJECT, "differences")),
-            keys_of::<r::DeclaredDifference>()
-        );
-        assert_eq!(named(below(OBJECT, "front")), keys_of::<r::ViewFrom>());
-        assert_eq!(
-            named(below(OBJECT, "photographs")),
-            keys_of::<r::Photograph>()
-        );
-        assert_eq!(named(DETAIL), keys_of::<r::DetailRecord>());
-        assert_eq!(named(below(DETAIL, "bearing")), keys_of::<r::Bearing>());
-        assert_eq!(named(below(DETAIL, "anchor")), keys_of::<r::Anchor>());
-        assert_eq!(named(below(DETAIL, "evidence")), keys_of::<r::Evidence>());
-        assert_eq!(named(STEP), keys_of::<r::StepRecord>());
-        assert_eq!(named(below(STEP, "quantities")), keys_of::<r::Quantity>());
-    }
-}
+mod tests;

@@ -1,6 +1,7 @@
 //! One fault a case. In the new text `«` marks the place that the finding must name; it is taken
 //! out before the file is written, and line and column are counted from it.
 
+mod comparison;
 mod content;
 mod frame;
 
@@ -31,6 +32,7 @@ const OBJECT: &str = "mortar/record.toml";
 const HARE: &str = "mortar/details/hare/record.toml";
 const PAD: &str = "mortar/details/pad/record.toml";
 const SCAN: &str = "mortar/making/01-scan/record.toml";
+const PRINT: &str = "mortar/making/02-print/record.toml";
 const NOTE: &str = "mortar/en.md";
 const HARE_NOTE: &str = "mortar/details/hare/en.md";
 
@@ -85,5 +87,7 @@ pub(super) const fn whole(
 
 /// All of them.
 pub(crate) fn cases() -> impl Iterator<Item = &'static Case> {
-    [frame::CASES, content::CASES].into_iter().flatten()
+    [frame::CASES, content::CASES, comparison::CASES]
+        .into_iter()
+        .flatten()
 }
