@@ -1,15 +1,18 @@
 //! The bodies of one object, read from their model files.
 
+use super::collation::{self, Bearings, Collation, Given};
 use super::condition::Condition;
 use super::places::{self, Placed};
 use super::quantities::{Quantities, quantities};
+use crate::align::Pose;
 use crate::limits::Limits;
 use crate::mesh::{self, Bounds, Mesh, MeshError};
 use crate::record::{
     Body, BodyKind, DetailId, Finding, Findings, Object, Part, PartId, Severity, Sources,
     content_name,
 };
-use crate::space::Tree;
+use crate::space::{Sides, Tree};
+use glam::DVec3;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -22,6 +25,8 @@ pub struct PartGeometry {
     pub mesh: Mesh,
     /// For closest points and rays.
     pub tree: Tree,
+    /// Outward directions and rims.
+    pub sides: Sides,
     /// What it measures, and its flaws.
     pub condition: Condition,
     /// BLAKE3 of the model file, for the store.
@@ -35,12 +40,31 @@ pub struct BodyGeometry {
     pub parts: Vec<PartGeometry>,
     /// Box around all parts, millimetres.
     pub bounds: Bounds,
+    /// The motion from the frame of its models into the object's, when they lay elsewhere.
+    pub moved: Option<Pose>,
 }
 
 impl BodyGeometry {
     /// The part with this id.
     pub fn part(&self, id: &PartId) -> Option<&PartGeometry> {
         self.parts.iter().find(|p| &p.id == id)
+    }
+
+    /// Where a point of the models' own frame lies in the object's.
+    pub fn place(&self, point: DVec3) -> DVec3 {
+        self.moved.map_or(point, |m| m.point(point))
+    }
+
+    /// Puts the body elsewhere.
+    fn put(&mut self, pose: &Pose) {
+        for part in &mut self.parts {
+            part.mesh = part.mesh.mapped(|p| pose.point(p));
+            part.tree = Tree::build(&part.mesh);
+            part.sides = Sides::of(&part.mesh);
+        }
+        let boxes = self.parts.iter().filter_map(|p| p.mesh.bounds());
+        self.bounds = boxes.reduce(Bounds::union).unwrap_or(self.bounds);
+        self.moved = Some(*pose);
     }
 }
 
@@ -55,6 +79,10 @@ pub struct ObjectGeometry {
     pub elsewhere: BTreeMap<DetailId, Vec<Placed>>,
     /// Masses, layers, hours, powder and sizes.
     pub quantities: Quantities,
+    /// The replica compared with the original, when there is one.
+    pub collation: Option<Collation>,
+    /// How each body stands and holds together.
+    pub bearings: Bearings,
 }
 
 /// Reads all models of an object and places its details.
@@ -84,15 +112,35 @@ pub fn read(
     if !whole {
         return (None, findings);
     }
-    let places = places::place_all(root, object, &bodies, sources, &mut findings);
-    let elsewhere = places::elsewhere(root, object, &bodies, sources, &mut findings);
+    // What the records say of a model is in the model's own frame, so it is reckoned first.
     let (quantities, more) = quantities(root, object, &bodies, sources);
     findings.extend(more);
+    let laid = collation::lay(object, &bodies);
+    if let (Some(pose), Some(replica)) = (
+        laid.as_ref().and_then(|l| l.moved),
+        bodies.get_mut(&BodyKind::Replica),
+    ) {
+        replica.put(&pose);
+    }
+    let places = places::place_all(root, object, &bodies, sources, &mut findings);
+    let elsewhere = places::elsewhere(root, object, &bodies, sources, &mut findings);
+    let given = Given {
+        root,
+        object,
+        sources,
+        bodies: &bodies,
+        places: &places,
+        elsewhere: &elsewhere,
+    };
+    let collation = laid.and_then(|laid| collation::collate(given, laid, &mut findings));
+    let bearings = collation::bearings(given, collation.as_ref(), &mut findings);
     let geometry = ObjectGeometry {
         bodies,
         places,
         elsewhere,
         quantities,
+        collation,
+        bearings,
     };
     (Some(geometry), findings)
 }
@@ -149,7 +197,11 @@ fn read_body(
         .iter()
         .filter_map(|p| p.mesh.bounds())
         .reduce(Bounds::union)?;
-    Some(BodyGeometry { parts, bounds })
+    Some(BodyGeometry {
+        parts,
+        bounds,
+        moved: None,
+    })
 }
 
 fn examine(path: &Path, part: &Part, limits: &Limits) -> Result<PartGeometry, MeshError> {
@@ -159,6 +211,7 @@ fn examine(path: &Path, part: &Part, limits: &Limits) -> Result<PartGeometry, Me
     let condition = Condition::of(&mesh, &tree).ok_or_else(MeshError::empty)?;
     Ok(PartGeometry {
         id: part.id.clone(),
+        sides: Sides::of(&mesh),
         mesh,
         tree,
         condition,

@@ -7,6 +7,7 @@
 //! than [`SNAP_MM`] without a word.
 
 mod bodies;
+mod collation;
 mod condition;
 mod differences;
 mod places;
@@ -14,6 +15,10 @@ mod quantities;
 mod uncertain;
 
 pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
+pub use collation::{
+    Assembly, Bearings, Claim, Collation, Explained, Found, Joint, LAID_MM, Laid, PartCollation,
+    Standing,
+};
 pub use condition::Condition;
 pub(crate) use condition::whole_json;
 pub use differences::{Amount, Basis, Span, body_mass_g};

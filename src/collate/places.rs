@@ -1,6 +1,7 @@
 //! Details on the surface: checked, snapped, and carried from one body to the other.
 
 use super::bodies::BodyGeometry;
+use crate::align::Pose;
 use crate::record::{
     BodyKind, Detail, DetailId, Finding, Findings, Object, PartId, Place, Severity, Sources,
     content_name,
@@ -54,8 +55,11 @@ pub(super) fn place_all(
         .map(|detail| {
             let on_bodies = bodies
                 .iter()
-                .filter_map(|(kind, body)| {
-                    Some((*kind, place(root, detail, *kind, body, sources, findings)?))
+                .filter_map(|(kind, _)| {
+                    Some((
+                        *kind,
+                        place(root, detail, *kind, bodies, sources, findings)?,
+                    ))
                 })
                 .collect();
             (detail.id.clone(), on_bodies)
@@ -67,13 +71,15 @@ fn place(
     root: &Path,
     detail: &Detail,
     kind: BodyKind,
-    body: &BodyGeometry,
+    bodies: &BTreeMap<BodyKind, BodyGeometry>,
     sources: &Sources,
     findings: &mut Findings,
 ) -> Option<Placed> {
-    let part = body.part(&detail.record.part)?;
+    let part = bodies.get(&kind)?.part(&detail.record.part)?;
     let anchor = &detail.record.anchor;
-    let point = DVec3::from_array(anchor.point_mm);
+    let moved = bodies.get(&anchor.body).and_then(|b| b.moved);
+    let written = DVec3::from_array(anchor.point_mm);
+    let point = moved.map_or(written, |m| m.point(written));
     if kind != anchor.body {
         let reach = anchor.radius_mm + OTHER_BODY_MM;
         return snap(&part.tree, &part.mesh, point, anchor.radius_mm, reach)
@@ -88,6 +94,7 @@ fn place(
                 sources.place_of(&record, &["anchor", "point_mm"]),
                 "anchor",
                 off,
+                moved,
                 &part.id,
             ));
             None
@@ -106,20 +113,22 @@ pub(super) fn elsewhere(
     let mut found = BTreeMap::new();
     for detail in &object.details {
         let record = &detail.record;
-        let body = bodies.get(&record.anchor.body);
-        let Some(part) = body.and_then(|b| b.part(&record.part)) else {
+        let Some(body) = bodies.get(&record.anchor.body) else {
+            continue;
+        };
+        let Some(part) = body.part(&record.part) else {
             continue;
         };
         let mut patches = Vec::new();
         for (number, patch) in record.elsewhere.iter().enumerate() {
-            let point = DVec3::from_array(patch.point_mm);
+            let point = body.place(DVec3::from_array(patch.point_mm));
             match snap(&part.tree, &part.mesh, point, patch.radius_mm, SNAP_MM) {
                 Ok(placed) => patches.push(placed.into()),
                 Err(off) => {
                     let file = content_name(root, &detail.folder.join("record.toml"));
                     let path = ["elsewhere", &number.to_string(), "point_mm"];
                     let place = sources.place_of(&file, &path);
-                    findings.push(off_surface(place, "patch", off, &part.id));
+                    findings.push(off_surface(place, "patch", off, body.moved, &part.id));
                 }
             }
         }
@@ -130,8 +139,16 @@ pub(super) fn elsewhere(
     found
 }
 
-fn off_surface(place: Place, noun: &str, off: OffSurface, part: &PartId) -> Finding {
-    let near = off.nearest.to_array().map(|c| format!("{c:.2}")).join(", ");
+fn off_surface(
+    place: Place,
+    noun: &str,
+    off: OffSurface,
+    moved: Option<Pose>,
+    part: &PartId,
+) -> Finding {
+    // What the keeper is to write is in the frame of the model.
+    let nearest = moved.map_or(off.nearest, |m| m.inverse().point(off.nearest));
+    let near = nearest.to_array().map(|c| format!("{c:.2}")).join(", ");
     Finding {
         severity: Severity::Error,
         rule: "anchor-off-surface",

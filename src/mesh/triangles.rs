@@ -159,6 +159,30 @@ impl Mesh {
         ))
     }
 
+    /// The same mesh with every vertex put elsewhere. A vertex whose new place is not finite stays.
+    #[must_use]
+    pub fn mapped(&self, put: impl Fn(DVec3) -> DVec3) -> Self {
+        let mut mesh = self.clone();
+        for p in &mut mesh.positions {
+            let there = put(p.as_dvec3()).as_vec3();
+            if there.is_finite() {
+                *p = there;
+            }
+        }
+        mesh
+    }
+
+    /// The shapes of several meshes as one, without colours. `None` for none.
+    pub fn joined<'m>(meshes: impl Iterator<Item = &'m Mesh>) -> Option<Self> {
+        let (mut positions, mut triangles) = (Vec::new(), Vec::new());
+        for mesh in meshes {
+            let base = u32::try_from(positions.len()).ok()?;
+            positions.extend(&mesh.positions);
+            triangles.extend(mesh.triangles.iter().map(|t| t.map(|i| base + i)));
+        }
+        Self::new(positions, triangles).ok()
+    }
+
     /// Vertices, millimetres.
     pub fn positions(&self) -> &[Vec3] {
         &self.positions

@@ -1,0 +1,153 @@
+//! How a body stands, and how its parts hold together.
+//!
+//! All of it is an estimate for a rigid body on a hard, level floor, with nobody near it. A
+//! mount-maker or conservator must judge what stands in a public space.
+
+use super::{Collation, Explained, Given};
+use crate::collate::bodies::BodyGeometry;
+use crate::joint::{Asked, Meeting, Part, WallAsked, Walls, meeting, walls};
+use crate::mesh;
+use crate::record::{Body, BodyKind, DetailId, Kind, PartId};
+use crate::stand::{Rest, Settled, hull, lean_without, rest, rests};
+use glam::DVec3;
+use std::collections::BTreeMap;
+
+/// Points so near to the resting plane carry, millimetres: a hair's breadth, about what a hard
+/// floor and the grain of a casting give way. Common practice, no source.
+const CONTACT_MM: f64 = 0.05;
+/// Resting planes that are listed.
+const RESTS: usize = 6;
+
+/// How a body stands.
+#[derive(Debug, Clone)]
+pub struct Standing {
+    /// Centre of mass, millimetres, in the original's frame; from the volumes and the densities.
+    pub centre: DVec3,
+    /// As it is set down upright.
+    pub set_down: Settled,
+    /// Other ways in which it can rest, the least tilted first.
+    pub rests: Vec<Rest>,
+    /// The same without each addition: what it would do without that pad.
+    pub without: Vec<(DetailId, Settled)>,
+    /// Points so near to the plane were held to carry, millimetres.
+    pub contact_mm: f64,
+}
+
+/// How the parts of a body hold together.
+#[derive(Debug, Clone)]
+pub struct Assembly {
+    /// Every two parts.
+    pub joints: Vec<Joint>,
+    /// Thickness of the walls; `None` when nothing could be measured.
+    pub walls: Option<Walls>,
+}
+
+/// Two parts.
+#[derive(Debug, Clone)]
+pub struct Joint {
+    /// Which.
+    pub parts: [PartId; 2],
+    /// How they meet.
+    pub meeting: Meeting,
+}
+
+pub(super) fn standing(
+    given: Given<'_>,
+    kind: BodyKind,
+    body: &BodyGeometry,
+    collation: Option<&Collation>,
+) -> Option<Standing> {
+    let record = given.object.record.bodies.get(kind)?;
+    let centre = centre_of_mass(given, record, body)?;
+    // Corners of all parts, one for one with the welded places of each.
+    let mut points = Vec::new();
+    let mut first: BTreeMap<&PartId, usize> = BTreeMap::new();
+    for part in &body.parts {
+        first.insert(&part.id, points.len());
+        points.extend(part.sides.welded().places.iter().map(|p| p.as_dvec3()));
+    }
+    let around = hull(&points)?;
+    let set_down = rest(&points, &around, centre, DVec3::Y, CONTACT_MM)?;
+    let mut listed = rests(&points, &around, centre, DVec3::Y, CONTACT_MM);
+    listed.truncate(RESTS);
+    let mut without = Vec::new();
+    let additions = given
+        .object
+        .details
+        .iter()
+        .filter(|d| d.record.kind == Kind::Addition);
+    for detail in additions.filter(|_| kind == BodyKind::Replica) {
+        let Some(collation) = collation else { break };
+        let mut replaced = Vec::new();
+        let own = collation
+            .found
+            .iter()
+            .filter(|f| matches!(&f.explained, Explained::By(ids) if ids.contains(&detail.id)));
+        for found in own {
+            let (Some(part), Some(base)) = (collation.part(&found.part), first.get(&found.part))
+            else {
+                continue;
+            };
+            let field = &part.comparison.replica;
+            // Back from the fitted place into the frame in which the replica was laid.
+            let home = part.fit.pose.inverse();
+            for i in &part.comparison.regions[found.index].corners[1] {
+                let foot = home.point(field.feet[*i as usize]);
+                let number = u32::try_from(base + *i as usize);
+                replaced.extend(number.map(|n| (n, foot)));
+            }
+        }
+        if !replaced.is_empty()
+            && let Some(settled) = lean_without(&points, &replaced, centre, DVec3::Y, CONTACT_MM)
+        {
+            without.push((detail.id.clone(), settled));
+        }
+    }
+    Some(Standing {
+        centre,
+        set_down,
+        rests: listed,
+        without,
+        contact_mm: CONTACT_MM,
+    })
+}
+
+/// Volumes weighed by the middle of each density's range. Openings of a scan are small beside the
+/// body, and their share is left out.
+fn centre_of_mass(given: Given<'_>, record: &Body, body: &BodyGeometry) -> Option<DVec3> {
+    let (mut mass, mut first) = (0.0, DVec3::ZERO);
+    for (part, own) in body.parts.iter().zip(&record.parts) {
+        part.condition.measures.volume.span_mm3()?;
+        let material = given.object.record.materials.get(&own.material)?;
+        let [low, high] = material.density_g_per_cm3;
+        let solid = mesh::solid(&part.mesh);
+        let weight = f64::midpoint(low, high) * solid.volume_mm3.abs();
+        mass += weight;
+        first += solid.centroid * weight;
+    }
+    (mass > 0.0).then(|| first / mass)
+}
+
+pub(super) fn assembly(body: &BodyGeometry) -> Assembly {
+    let parts: Vec<Part<'_>> = body
+        .parts
+        .iter()
+        .map(|p| Part {
+            mesh: &p.mesh,
+            tree: &p.tree,
+        })
+        .collect();
+    let mut joints = Vec::new();
+    for (i, one) in body.parts.iter().enumerate() {
+        for (j, other) in body.parts.iter().enumerate().skip(i + 1) {
+            joints.push(Joint {
+                parts: [one.id.clone(), other.id.clone()],
+                meeting: meeting(parts[i], parts[j], Asked::default()),
+            });
+        }
+    }
+    Assembly {
+        joints,
+        walls: walls(&parts, WallAsked::default()),
+    }
+}
