@@ -1,10 +1,11 @@
 //! Arguments → one call → printed report. Nothing else.
 
+mod collating;
 mod terminal;
 
 use clap::{Args, Parser, Subcommand};
 use counterpart::limits::Limits;
-use counterpart::record::{Day, report};
+use counterpart::record::{Day, ObjectId, report};
 use counterpart::site;
 use counterpart::store::Store;
 use counterpart::survey::{Survey, survey};
@@ -34,6 +35,29 @@ enum Command {
     /// Write the site, whole or not at all
     #[command(after_help = "Example: counterpart publish content --to display")]
     Publish(PublishArgs),
+    /// Compare the replica of one object with the original, and print what differs
+    #[command(
+        after_help = "Example: counterpart collate brackwater-mortar --csv differences.csv\n\nAngles at which things tip are estimates: a mount-maker or conservator must judge what stands in a public space."
+    )]
+    Collate(CollateArgs),
+}
+
+#[derive(Args)]
+struct CollateArgs {
+    /// The object, by the name of its folder
+    object: ObjectId,
+    /// The content folder
+    #[arg(long, value_name = "DIR", default_value = "content")]
+    content: PathBuf,
+    /// Print everything as JSON
+    #[arg(long)]
+    json: bool,
+    /// Also write the differences as a table
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Also write both bodies as PLY files with the signed distance of every vertex
+    #[arg(long, value_name = "DIR")]
+    ply: Option<PathBuf>,
 }
 
 #[derive(Args)]
@@ -86,6 +110,7 @@ fn main() -> ExitCode {
     let code = match command {
         Command::Survey(args) => run_survey(&args, &terminal),
         Command::Publish(args) => run_publish(&args, &terminal),
+        Command::Collate(args) => collating::run(&args, &terminal),
     };
     ExitCode::from(code)
 }
@@ -101,6 +126,7 @@ fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
             terminal.colour_report(),
         ));
     }
+    collating::draw_puzzles(&found, &args.content, terminal);
     if found.findings.refuse() {
         FINDINGS
     } else {
@@ -120,6 +146,7 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
     let catalogue = match &found.catalogue {
         Some(catalogue) if !found.findings.refuse() => catalogue,
         _ => {
+            collating::draw_puzzles(&found, &args.content, terminal);
             terminal
                 .note("Nothing was published; the earlier site, if there is one, is as it was.");
             return FINDINGS;
@@ -157,12 +184,15 @@ fn look(content: &Path, on: Option<Day>, terminal: &Terminal) -> Survey {
     )
 }
 
-/// The store stands beside the content folder. Without it the work only takes longer.
+/// The folder for what can be made again stands beside the content folder.
+fn beside(content: &Path) -> Option<PathBuf> {
+    let path = std::path::absolute(content).ok()?;
+    Some(path.parent()?.join(".counterpart"))
+}
+
+/// The store. Without it the work only takes longer.
 fn open_store(content: &Path, terminal: &Terminal) -> Store {
-    let beside = std::path::absolute(content)
-        .ok()
-        .and_then(|path| Some(path.parent()?.join(".counterpart")));
-    match beside.map(|folder| Store::open(&folder)) {
+    match beside(content).map(|folder| Store::open(&folder)) {
         Some(Ok(store)) => store,
         Some(Err(error)) => {
             terminal.note(&format!(

@@ -4,9 +4,11 @@
 //! `publish` begins with it too, so nothing is published that the survey would have refused.
 
 use crate::collate::{self, ObjectGeometry};
+use crate::differ;
 use crate::limits::Limits;
+use crate::picture::{Camera, Finish, Scene, still};
 use crate::progress::Listener;
-use crate::record::{self, Catalogue, Day, Findings, ObjectId, Sources};
+use crate::record::{self, BodyKind, Catalogue, Day, Findings, ObjectId, Sources};
 use crate::site;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -40,10 +42,77 @@ impl Survey {
                 (kind.word().to_owned(), of_body)
             });
             let reckoned = ("quantities".to_owned(), object.quantities.json());
-            let all = bodies.chain([reckoned]).collect();
+            let record = self.catalogue.as_ref().and_then(|c| c.object(id));
+            let compared = record.map(|record| {
+                let found =
+                    collate::comparison_json(record, object.collation.as_ref(), &object.bearings);
+                ("comparison".to_owned(), found)
+            });
+            let all = bodies.chain([reckoned]).chain(compared).collect();
             (id.to_string(), serde_json::Value::Object(all))
         });
         serde_json::Value::Object(objects.collect())
+    }
+}
+
+/// A difference that nothing explains, to be looked at.
+#[derive(Debug)]
+pub struct Puzzle {
+    /// `brackwater-mortar-difference-3`.
+    pub name: String,
+    /// A still that looks straight at it.
+    pub still: image::RgbaImage,
+}
+
+/// So many of an object are drawn, the largest first.
+pub const PUZZLES: usize = 12;
+/// Size of such a still, pixels.
+const PUZZLE_PX: [u32; 2] = [720, 540];
+/// A still shows so many radii of a difference, and never less than this, millimetres.
+const AROUND: (f64, f64) = (3.0, 8.0);
+
+impl Survey {
+    /// Draws the differences that nothing explains, the largest of each object first, on the body
+    /// where they stand out.
+    pub fn puzzles(&self) -> Vec<Puzzle> {
+        let mut puzzles = Vec::new();
+        for (id, object) in &self.geometry {
+            let Some(collation) = &object.collation else {
+                continue;
+            };
+            let mut scenes: BTreeMap<BodyKind, Option<Scene>> = BTreeMap::new();
+            let open = collation.found.iter();
+            let open = open.filter(|f| f.explained == collate::Explained::Not);
+            for found in open.take(PUZZLES) {
+                let Some(part) = collation.part(&found.part) else {
+                    continue;
+                };
+                let region = &part.comparison.regions[found.index];
+                let body = match region.kind {
+                    differ::Kind::Lost => BodyKind::Original,
+                    differ::Kind::Gained | differ::Kind::Moved => BodyKind::Replica,
+                };
+                let scene = scenes.entry(body).or_insert_with(|| {
+                    let parts = object.bodies.get(&body).map(|b| b.parts.as_slice());
+                    let parts = parts.unwrap_or_default().iter();
+                    Scene::new(parts.map(|p| (p.mesh.clone(), Finish::default())).collect())
+                });
+                let Some(scene) = scene else { continue };
+                let n = region.normal;
+                let camera = Camera::at(
+                    region.centre,
+                    n.x.atan2(n.z).to_degrees(),
+                    n.y.clamp(-1.0, 1.0).asin().to_degrees(),
+                    (region.spot.radius_mm * AROUND.0).max(AROUND.1),
+                    PUZZLE_PX,
+                );
+                puzzles.push(Puzzle {
+                    name: format!("{id}-difference-{}", found.number),
+                    still: still(scene, &camera),
+                });
+            }
+        }
+        puzzles
     }
 }
 

@@ -133,10 +133,12 @@ const NUDGE: (f64, f64) = (2.0, 0.02);
 /// Lays `moving` on `fixed`.
 pub fn align(moving: &Surface<'_>, fixed: &Surface<'_>, wish: &Wish) -> Fit {
     let (a, b) = (moving.grain(), fixed.grain());
-    let floor_mm =
-        (a.noise_mm.powi(2) + b.noise_mm.powi(2) + a.sagitta_mm.powi(2) + b.sagitta_mm.powi(2))
-            .sqrt()
-            .max(1e-7 * fixed.diagonal_mm());
+    let floor_mm = [a, b]
+        .map(|g| g.noise_mm.powi(2) + g.usual_sagitta_mm.powi(2))
+        .iter()
+        .sum::<f64>()
+        .sqrt()
+        .max(1e-7 * fixed.diagonal_mm());
     let (own, other) = (moving.samples(SOME, 0.0), fixed.samples(SOME, 0.0));
     let some = Bench {
         moving,

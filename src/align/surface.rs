@@ -42,6 +42,8 @@ pub struct Grain {
     /// How far the flat triangles stray from the round surface between their corners: one edge in
     /// a hundred strays by more, millimetres.
     pub sagitta_mm: f64,
+    /// The same of a usual edge, the median, millimetres.
+    pub usual_sagitta_mm: f64,
 }
 
 impl<'a> Surface<'a> {
@@ -192,15 +194,17 @@ impl<'a> Surface<'a> {
             .filter(|&i| weight[i] > 0.0 && !sharp[i])
             .map(|i| (stands[i] - around[i] / weight[i]).abs())
             .collect();
+        let (usual_sagitta_mm, sagitta_mm) = self.sagittas_mm();
         Grain {
             noise_mm: NORMAL * median(&mut left) / RINGS,
-            sagitta_mm: self.sagitta_mm(),
+            sagitta_mm,
+            usual_sagitta_mm,
         }
     }
 
     /// An arc of curvature κ rises over a chord of length L by κL²/8; the curvature is the angle
     /// between neighbouring triangles over the distance of their middles. Creases are not round.
-    fn sagitta_mm(&self) -> f64 {
+    fn sagittas_mm(&self) -> (f64, f64) {
         let faces = 0..u32::try_from(self.mesh.triangles().len()).unwrap_or(u32::MAX);
         let flat = |face: u32| {
             let [a, b, c] = self.mesh.corners(face);
@@ -221,11 +225,12 @@ impl<'a> Surface<'a> {
             })
             .collect();
         let Some(last) = bows.len().checked_sub(1) else {
-            return 0.0;
+            return (0.0, 0.0);
         };
         // Unlike noise, this has the same sign all over a bend: what counts is the roundest part.
         let high = last - last / 100;
-        *bows.select_nth_unstable_by(high, f64::total_cmp).1
+        let high = *bows.select_nth_unstable_by(high, f64::total_cmp).1;
+        (median(&mut bows), high)
     }
 }
 

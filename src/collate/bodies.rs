@@ -29,7 +29,7 @@ pub struct PartGeometry {
     pub sides: Sides,
     /// What it measures, and its flaws.
     pub condition: Condition,
-    /// BLAKE3 of the model file, for the store.
+    /// BLAKE3 of the model file and of where it was put, for the store.
     pub digest: [u8; 32],
 }
 
@@ -61,6 +61,18 @@ impl BodyGeometry {
             part.mesh = part.mesh.mapped(|p| pose.point(p));
             part.tree = Tree::build(&part.mesh);
             part.sides = Sides::of(&part.mesh);
+            // What is stored of the part is of this place.
+            let mut key = blake3::Hasher::new();
+            key.update(&part.digest);
+            let turn = pose.turn.to_array();
+            for number in turn
+                .into_iter()
+                .chain(pose.shift.to_array())
+                .chain([pose.scale])
+            {
+                key.update(&number.to_le_bytes());
+            }
+            part.digest = *key.finalize().as_bytes();
         }
         let boxes = self.parts.iter().filter_map(|p| p.mesh.bounds());
         self.bounds = boxes.reduce(Bounds::union).unwrap_or(self.bounds);

@@ -12,6 +12,7 @@ mod condition;
 mod differences;
 mod places;
 mod quantities;
+mod report;
 mod uncertain;
 
 pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
@@ -27,4 +28,6 @@ pub use quantities::{
     ADDS_UP, BodyMass, Layers, MassReason, NoMass, PartMass, Powder, Quantities, ScaleCause,
     ScaleCheck, Total, Weighing, Work, count_layers, quantities,
 };
+pub(crate) use report::json as comparison_json;
+pub use report::{csv, plain, ply};
 pub use uncertain::{COVERAGE, Contribution, Estimate, How, Rounded};

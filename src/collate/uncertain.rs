@@ -110,6 +110,32 @@ pub struct Rounded {
     pub decimals: usize,
 }
 
+impl Rounded {
+    /// The value to the place of its uncertainty; `None` without an uncertainty to go by.
+    pub fn of(value: f64, expanded: f64) -> Option<Self> {
+        if !(expanded.is_finite() && expanded > 0.0 && value.is_finite()) {
+            return None;
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "exponents of doubles")]
+        let exponent = expanded.log10().floor() as i32;
+        let last = exponent - 1;
+        let digits = (expanded / 10f64.powi(last)).round();
+        // 99.6 becomes 100: three digits, of which two are zeros.
+        let last = if digits % 100.0 == 0.0 {
+            last + 2
+        } else if digits % 10.0 == 0.0 {
+            last + 1
+        } else {
+            last
+        };
+        Some(Self {
+            value: to_place(value, last),
+            expanded: to_place(expanded, last),
+            decimals: usize::try_from(-last).unwrap_or(0),
+        })
+    }
+}
+
 impl Estimate {
     /// Combines independent contributions: u² = Σ uᵢ² (GUM 5.1.2, sensitivities already in).
     pub fn of(value: f64, basis: Basis, contributions: Vec<Contribution>) -> Self {
@@ -176,27 +202,7 @@ impl Estimate {
     /// second digit is a zero one says as much, and less is pretended: 0.05, not 0.050. `None`
     /// when there is no uncertainty to go by.
     pub fn rounded(&self) -> Option<Rounded> {
-        let expanded = self.expanded();
-        if !(expanded.is_finite() && expanded > 0.0 && self.value.is_finite()) {
-            return None;
-        }
-        #[expect(clippy::cast_possible_truncation, reason = "exponents of doubles")]
-        let exponent = expanded.log10().floor() as i32;
-        let last = exponent - 1;
-        let digits = (expanded / 10f64.powi(last)).round();
-        // 99.6 becomes 100: three digits, of which two are zeros.
-        let last = if digits % 100.0 == 0.0 {
-            last + 2
-        } else if digits % 10.0 == 0.0 {
-            last + 1
-        } else {
-            last
-        };
-        Some(Rounded {
-            value: to_place(self.value, last),
-            expanded: to_place(expanded, last),
-            decimals: usize::try_from(-last).unwrap_or(0),
-        })
+        Rounded::of(self.value, self.expanded())
     }
 
     /// All of it as plain data.

@@ -105,6 +105,7 @@ pub(super) fn widened(
     corners: &[u32],
     taken: &mut [u32],
     mark: u32,
+    told_mm: f64,
     noise_mm: f64,
     usual_mm: f64,
 ) -> Vec<u32> {
@@ -122,7 +123,19 @@ pub(super) fn widened(
     };
     let sign = mean(corners).signum();
     let mut last = f64::INFINITY;
-    for _ in 0..RINGS {
+    // So many rings lie between the middle and the edge: twice the area over the outline.
+    let outline = corners.iter().filter(|i| {
+        let around = field.around.corner(**i as usize);
+        around.iter().any(|j| taken[*j as usize] != mark)
+    });
+    let across = 2.0 * corners.len() as f64 / outline.count().max(1) as f64;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a small positive number"
+    )]
+    let most = (REACH * across).ceil() as usize + 1;
+    for _ in 0..most {
         let mut next: Vec<u32> = Vec::new();
         for i in &ring {
             for j in field.around.corner(*i as usize) {
@@ -135,7 +148,7 @@ pub(super) fn widened(
         let height = mean(&next) * sign;
         let chance = noise_mm / (next.len().max(1) as f64).sqrt();
         // A ring that rises again belongs to something else.
-        if next.is_empty() || height < chance || height > last + 3.0 * chance {
+        if next.is_empty() || height < chance.max(told_mm) || height > last + 3.0 * chance {
             for j in next {
                 taken[j as usize] = 0;
             }
@@ -148,5 +161,6 @@ pub(super) fn widened(
     all
 }
 
-/// No difference is followed further than so many rings beyond the tolerance.
-const RINGS: usize = 64;
+/// A difference is followed beyond the tolerance by no more than this, in radii of the patch: the
+/// foot of a bell is that much wider than its upper half.
+const REACH: f64 = 1.5;

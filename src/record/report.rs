@@ -47,7 +47,7 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
                 .char_column(place.column),
         ),
     };
-    renderer.render(&[group.element(Level::HELP.message(visible(&finding.remedy)))])
+    renderer.render(&[group.element(Level::HELP.message(lines(&finding.remedy)))])
 }
 
 /// Only the first line of a span that runs over several, so that excerpts stay short.
@@ -70,6 +70,11 @@ fn visible(text: &str) -> String {
             }
         })
         .collect()
+}
+
+/// The same, where a record to be pasted may have lines of its own.
+fn lines(text: &str) -> String {
+    text.split('\n').map(visible).collect::<Vec<_>>().join("\n")
 }
 
 fn count(findings: &Findings) -> String {

@@ -4,9 +4,7 @@ use super::explain::{holds, shown_on};
 use super::{Assembly, Claim, Collation, Explained, Found, Given, PartCollation};
 use crate::align::Pose;
 use crate::differ::{Kind, Region};
-use crate::record::{
-    BodyKind, Finding, Findings, PartId, Place, Severity, Stands, content_name,
-};
+use crate::record::{BodyKind, Finding, Findings, PartId, Place, Severity, Stands, content_name};
 use glam::DVec3;
 
 /// Parts that lie on the two bodies this differently are worth a word: degrees and millimetres.
