@@ -8,12 +8,14 @@
 mod field;
 mod patches;
 mod region;
+mod scale;
 mod tolerance;
 mod volume;
 
 pub use field::{Around, Field, Summary};
 pub use patches::Band;
 pub use region::{Kind, Region, SPECK, Specks, Sureness};
+pub use scale::{Scale, Step, Tone, blend};
 pub use tolerance::{COVERAGE, Share, Source, Tolerance};
 
 use crate::align::{Pose, Surface};

@@ -78,16 +78,26 @@ pub fn still_files(still: &RgbaImage) -> Result<Vec<Sized>, PictureError> {
 /// the widest.
 pub(super) fn sizes(picture: &RgbaImage) -> Result<Vec<Sized>, PictureError> {
     let transparent = picture.pixels().any(|p| p.0[3] < 255);
-    let own = picture.width().min(WIDTHS[WIDTHS.len() - 1]);
-    let mut widths: Vec<u32> = WIDTHS.into_iter().filter(|w| *w < own).collect();
-    widths.push(own);
-    widths
+    widths(picture.width())
         .into_iter()
         .map(|width| one(picture, width, transparent))
         .collect()
 }
 
-fn one(picture: &RgbaImage, width: u32, transparent: bool) -> Result<Sized, PictureError> {
+/// The listed widths below a picture's own, and its own up to the widest.
+pub(super) fn widths(own: u32) -> Vec<u32> {
+    let own = own.min(WIDTHS[WIDTHS.len() - 1]);
+    let mut widths: Vec<u32> = WIDTHS.into_iter().filter(|w| *w < own).collect();
+    widths.push(own);
+    widths
+}
+
+/// A picture as files of this width.
+pub(super) fn one(
+    picture: &RgbaImage,
+    width: u32,
+    transparent: bool,
+) -> Result<Sized, PictureError> {
     let height = (u64::from(picture.height()) * u64::from(width))
         .div_ceil(u64::from(picture.width()).max(1))
         .max(1);

@@ -1,11 +1,14 @@
 //! Pictures made at build time: stills of models, sizes of photographs, codes.
 //!
-//! Takes meshes and cameras, or the bytes of a photograph; hands on encoded files in the sizes a
-//! page needs. The same input gives the same bytes, whatever the number of threads.
+//! Takes meshes and cameras, with what was measured on them where a difference is to be shown, or
+//! the bytes of a photograph; hands on encoded files in the sizes a page needs. The same input gives
+//! the same bytes, whatever the number of threads.
 
 mod camera;
 mod code;
+mod difference;
 mod files;
+mod hatch;
 mod light;
 mod photograph;
 mod scene;
@@ -14,6 +17,7 @@ mod still;
 
 pub use camera::Camera;
 pub use code::{CodeError, qr_svg};
+pub use difference::{Compared, DIFFERENCE_METHOD, DifferenceScene, Seen};
 pub use files::{PictureError, Sized, jpeg, pack, still_files, unpack};
 pub use light::KeyLight;
 pub use photograph::{PHOTOGRAPH_METHOD, decode, derive};

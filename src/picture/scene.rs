@@ -105,6 +105,11 @@ impl Scene {
         self.tree.blocked(origin, direction, far_mm)
     }
 
+    /// The vertices of a triangle, counted through all parts in their order.
+    pub(super) fn vertices(&self, face: u32) -> [usize; 3] {
+        self.mesh.triangles()[face as usize].map(|i| i as usize)
+    }
+
     /// What a ray met.
     pub(super) fn spot(&self, hit: &Hit, toward_eye: DVec3) -> Spot {
         let corners = self.mesh.corners(hit.face);

@@ -56,6 +56,21 @@ pub fn still_lit(scene: &Scene, camera: &Camera, key: KeyLight) -> RgbaImage {
     picture
 }
 
+/// The ray through a place of the picture, pixels from the top left corner.
+pub(super) fn primary(
+    scene: &Scene,
+    camera: &Camera,
+    axes: &Axes,
+    [x, y]: [f64; 2],
+) -> (DVec3, DVec3) {
+    let [width, height] = camera.size_px.map(f64::from);
+    let scale = 2.0 * camera.half_height_mm / height;
+    let (across, down) = ((x - width / 2.0) * scale, (y - height / 2.0) * scale);
+    let away = scene.bounds().size().length() * 2.0;
+    let on_plane = camera.centre_mm + axes.right * across - axes.up * down;
+    (on_plane + axes.toward_eye * away, -axes.toward_eye)
+}
+
 struct Shot<'a> {
     scene: &'a Scene,
     camera: &'a Camera,
@@ -68,8 +83,8 @@ impl Shot<'_> {
         let mut sum = Buffer::default();
         for (k, offset) in (0u32..).zip(SAMPLES) {
             let mut dice = Dice::of(x, y, k);
-            let (origin, direction) =
-                self.primary(f64::from(x) + offset[0], f64::from(y) + offset[1]);
+            let at = [f64::from(x) + offset[0], f64::from(y) + offset[1]];
+            let (origin, direction) = primary(self.scene, self.camera, &self.axes, at);
             match self.scene.ray(origin, direction) {
                 Some(hit) => {
                     let spot = self.scene.spot(&hit, self.axes.toward_eye);
@@ -79,19 +94,6 @@ impl Shot<'_> {
             }
         }
         sum.averaged(SAMPLES.len())
-    }
-
-    /// The ray through a place of the picture, pixels from the top left corner.
-    fn primary(&self, x: f64, y: f64) -> (DVec3, DVec3) {
-        let [width, height] = self.camera.size_px.map(f64::from);
-        let scale = 2.0 * self.camera.half_height_mm / height;
-        let (across, down) = ((x - width / 2.0) * scale, (y - height / 2.0) * scale);
-        let away = self.scene.bounds().size().length() * 2.0;
-        let on_plane = self.camera.centre_mm + self.axes.right * across - self.axes.up * down;
-        (
-            on_plane + self.axes.toward_eye * away,
-            -self.axes.toward_eye,
-        )
     }
 
     /// Light on a spot: key with a soft shadow, sky with what hides it, and one mirror direction.

@@ -3,6 +3,11 @@
 //! Made once for all languages, kept in the store, and handed on as paths relative to the root of
 //! the site.
 
+#[cfg_attr(
+    not(test),
+    expect(dead_code, reason = "called once the collation is in the survey")
+)]
+pub(crate) mod differences;
 mod files;
 mod levels;
 mod models;

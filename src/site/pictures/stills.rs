@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 /// Pixels of the overview: five to four leaves room for letters on either side.
 pub(crate) const PLATE_PX: [u32; 2] = [1600, 1280];
 /// Pixels of a detail's still.
-const DETAIL_PX: [u32; 2] = [960, 768];
+pub(super) const DETAIL_PX: [u32; 2] = [960, 768];
 /// Share of the overview's width (for the letters) and height left free on either side.
 const PLATE_FREE: [f64; 2] = [0.12, 0.06];
 /// A detail fills this share of its still's half height.
@@ -217,7 +217,7 @@ fn close_view(
 }
 
 /// Straight onto the surface, but never quite from above or below, where "up" has no meaning.
-fn facing(normal: DVec3) -> ViewFrom {
+pub(super) fn facing(normal: DVec3) -> ViewFrom {
     ViewFrom {
         azimuth_deg: normal.x.atan2(normal.z).to_degrees(),
         elevation_deg: normal

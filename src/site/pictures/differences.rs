@@ -1,0 +1,211 @@
+//! Stills of what was measured to differ: each body from its plate's camera, and each region from
+//! close by.
+
+use super::PictureFiles;
+use super::stills::{DETAIL_PX, facing};
+use crate::differ::{Field, Region, Scale};
+use crate::mesh::Mesh;
+use crate::picture::{self, Camera, Compared, DIFFERENCE_METHOD, DifferenceScene};
+use crate::site::SiteError;
+use crate::site::assets::Assets;
+use crate::store::{Key, Store};
+use glam::DVec3;
+
+/// A region's ball fills this share of its still: half the height over the ball's radius.
+const REGION_FRAME: f64 = 1.6;
+/// Closest that a region's still goes: half of its height, millimetres. Closer, the scan itself is
+/// coarse.
+const CLOSEST_MM: f64 = 6.0;
+
+/// A part of a body with what was measured on it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Shown<'a> {
+    pub(crate) mesh: &'a Mesh,
+    /// Of the model's file.
+    pub(crate) digest: [u8; 32],
+    pub(crate) field: &'a Field,
+}
+
+/// Where a region lies, in the frame of the body that is shown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Near {
+    pub(crate) centre: DVec3,
+    pub(crate) normal: DVec3,
+    pub(crate) radius_mm: f64,
+}
+
+impl Near {
+    /// A region on the body in whose frame it was measured.
+    pub(crate) fn of(region: &Region) -> Self {
+        Self {
+            centre: region.spot.centre,
+            normal: region.normal,
+            radius_mm: region.spot.radius_mm,
+        }
+    }
+
+    /// Straight onto the region.
+    pub(crate) fn camera(&self) -> Camera {
+        let from = facing(self.normal);
+        Camera::at(
+            self.centre,
+            from.azimuth_deg,
+            from.elevation_deg,
+            (self.radius_mm * REGION_FRAME).max(CLOSEST_MM),
+            DETAIL_PX,
+        )
+    }
+}
+
+/// A body that is made ready when the first of its stills is not in the store.
+pub(crate) struct DifferenceStage<'a> {
+    parts: Vec<Shown<'a>>,
+    scale: Scale,
+    key: Key,
+    scene: Option<DifferenceScene>,
+}
+
+impl<'a> DifferenceStage<'a> {
+    pub(crate) fn set(parts: Vec<Shown<'a>>, scale: Scale) -> Self {
+        let mut key = Key::of(DIFFERENCE_METHOD)
+            .and(picture::STILL_METHOD.as_bytes())
+            .and(&scale.digest_bytes());
+        for part in &parts {
+            let distances = part.field.smooth_mm.iter().flat_map(|d| d.to_le_bytes());
+            let captured = part.field.captured.iter().map(|c| u8::from(*c));
+            key = key
+                .and(&part.digest)
+                .and(&distances.collect::<Vec<u8>>())
+                .and(&captured.collect::<Vec<u8>>());
+        }
+        Self {
+            parts,
+            scale,
+            key,
+            scene: None,
+        }
+    }
+
+    /// The still of this camera; `name` begins the names of its files.
+    pub(crate) fn still(
+        &mut self,
+        store: &Store,
+        camera: &Camera,
+        name: &str,
+        assets: &mut Assets,
+    ) -> Result<PictureFiles, SiteError> {
+        let key = self.key.clone().and(&camera.digest_bytes());
+        let refused = |e: &dyn std::fmt::Display| SiteError::Picture(format!("{name}: {e}"));
+        let stored = store.or_make(&key, || {
+            let files = self
+                .scene()
+                .and_then(|scene| scene.seen(camera).files())
+                .map_err(|e| refused(&e))?;
+            Ok::<_, SiteError>(picture::pack(&files))
+        })?;
+        let sizes =
+            picture::unpack(&stored).ok_or_else(|| refused(&"the stored still cannot be read"))?;
+        Ok(PictureFiles::add(name, &sizes, assets))
+    }
+
+    fn scene(&mut self) -> Result<&DifferenceScene, picture::PictureError> {
+        let scene = match self.scene.take() {
+            Some(scene) => scene,
+            None => {
+                let parts: Vec<Compared<'_>> = self
+                    .parts
+                    .iter()
+                    .map(|part| Compared {
+                        mesh: part.mesh,
+                        field: part.field,
+                    })
+                    .collect();
+                DifferenceScene::new(&parts, self.scale)?
+            }
+        };
+        Ok(self.scene.insert(scene))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::align::{Pose, Surface};
+    use crate::differ::{Band, Kind, Sureness, compare};
+    use crate::space::{Sides, Tree};
+    use glam::Vec3;
+
+    /// A square tile of 40 mm, facing up, with a square of so many millimetres higher in the middle.
+    fn tile(up: f32) -> Mesh {
+        let n = 40u16;
+        let positions = (0..=n)
+            .flat_map(|z| (0..=n).map(move |x| (f32::from(x), f32::from(z))))
+            .map(|(x, z)| {
+                let raised = (x - 20.0).abs().max((z - 20.0).abs()) < 5.5;
+                Vec3::new(x, if raised { up } else { 0.0 }, z)
+            })
+            .collect();
+        let at = |x: u16, z: u16| u32::from(z * (n + 1) + x);
+        let triangles = (0..n)
+            .flat_map(|z| (0..n).map(move |x| (x, z)))
+            .flat_map(|(x, z)| {
+                let [a, b] = [at(x, z), at(x + 1, z)];
+                let [c, d] = [at(x + 1, z + 1), at(x, z + 1)];
+                [[a, c, b], [a, d, c]]
+            })
+            .collect();
+        Mesh::new(positions, triangles).unwrap()
+    }
+
+    #[test]
+    fn a_region_fills_its_still_and_the_store_gives_it_again() {
+        let (original, replica) = (tile(0.0), tile(0.6));
+        let (ta, tb) = (Tree::build(&original), Tree::build(&replica));
+        let (sa, sb) = (Sides::of(&original), Sides::of(&replica));
+        let band = Band {
+            tolerance_mm: 0.2,
+            coating_mm: [0.0; 2],
+        };
+        let found = compare(
+            &Surface::of(&original, &ta, &sa).unwrap(),
+            &Surface::of(&replica, &tb, &sb).unwrap(),
+            &Pose::STILL,
+            &band,
+            &Sureness {
+                noise_mm: 0.01,
+                shared_mm: 0.01,
+            },
+        );
+        let [region] = &found.regions[..] else {
+            panic!("one region, not {}", found.regions.len());
+        };
+        assert_eq!(region.kind, Kind::Gained);
+        let near = Near::of(region);
+        let camera = near.camera();
+        assert!(camera.elevation_deg > 70.0, "from above");
+        // The ball is within the still, and takes up more than half of its height.
+        assert!((camera.half_height_mm / near.radius_mm - REGION_FRAME).abs() < 1e-9);
+
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path()).unwrap();
+        let part = |digest| Shown {
+            mesh: &replica,
+            digest: [digest; 32],
+            field: &found.replica,
+        };
+        let made = |digest, scale| {
+            let mut assets = Assets::default();
+            let mut stage = DifferenceStage::set(vec![part(digest)], scale);
+            let files = stage.still(&store, &camera, "tile-region-1", &mut assets);
+            (format!("{:?}", files.unwrap()), stage.scene.is_some())
+        };
+        let scale = Scale::of_replica(&band);
+        let (first, drawn) = made(1, scale);
+        assert!(drawn && first.contains("tile-region-1"), "{first}");
+        assert_eq!(made(1, scale), (first.clone(), false), "from the store");
+        assert!(made(2, scale).1, "another model");
+        let other = Scale::of_original(&band);
+        let (turned, drawn) = made(1, other);
+        assert!(drawn && turned != first, "another scale is another picture");
+    }
+}
