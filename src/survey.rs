@@ -4,7 +4,6 @@
 //! `publish` begins with it too, so nothing is published that the survey would have refused.
 
 use crate::collate::{self, ObjectGeometry};
-use crate::differ;
 use crate::limits::Limits;
 use crate::picture::{Camera, Finish, Scene, still};
 use crate::progress::Listener;
@@ -88,10 +87,7 @@ impl Survey {
                     continue;
                 };
                 let region = &part.comparison.regions[found.index];
-                let body = match region.kind {
-                    differ::Kind::Lost => BodyKind::Original,
-                    differ::Kind::Gained | differ::Kind::Moved => BodyKind::Replica,
-                };
+                let body = collate::shown_on(region.kind);
                 let scene = scenes.entry(body).or_insert_with(|| {
                     let parts = object.bodies.get(&body).map(|b| b.parts.as_slice());
                     let parts = parts.unwrap_or_default().iter();

@@ -261,7 +261,7 @@ fn greatest(part: &PartCollation, balls: &[Ball<'_>], id: &DetailId) -> Option<f
 }
 
 /// The body on which a difference stands out.
-pub(super) fn shown_on(kind: Kind) -> BodyKind {
+pub fn shown_on(kind: Kind) -> BodyKind {
     match kind {
         Kind::Lost => BodyKind::Original,
         Kind::Gained | Kind::Moved => BodyKind::Replica,

@@ -5,11 +5,13 @@
 //! explains, and what a note claims and nothing shows, are findings.
 
 mod explain;
+mod groups;
 mod lay;
 mod remarks;
 mod standing;
 
-pub use explain::{Claim, Explained, Found};
+pub use explain::{Claim, Explained, Found, shown_on};
+pub use groups::{Group, Reason};
 pub use lay::{LAID_MM, Laid};
 pub use standing::{Assembly, Joint, Standing};
 

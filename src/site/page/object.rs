@@ -207,6 +207,84 @@ pub(crate) struct DiffersPage {
     pub(crate) bearings: Vec<BearingRow>,
     /// The two plates side by side, same camera.
     pub(crate) bodies: Vec<BodyView>,
+    /// What was measured on the surfaces.
+    pub(crate) comparison: Option<Comparison>,
+}
+
+/// The comparison of the surfaces.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Comparison {
+    /// Both bodies in three tones, same camera.
+    pub(crate) bodies: Vec<ComparedBody>,
+    pub(crate) scale: DifferenceScale,
+    pub(crate) groups: Vec<DifferenceGroup>,
+    pub(crate) places: Vec<PlaceRow>,
+    /// How it was measured, a sentence or two in each.
+    pub(crate) method: Vec<String>,
+}
+
+/// One body in three tones.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct ComparedBody {
+    pub(crate) heading: String,
+    pub(crate) picture: Picture,
+}
+
+/// What the tones and hatches mean, in millimetres.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct DifferenceScale {
+    #[serde(flatten)]
+    pub(crate) steps: DifferenceSteps,
+    pub(crate) within: String,
+    /// Area that only one scan has, when there is any.
+    pub(crate) not_captured: Option<String>,
+}
+
+/// Three steps of depth either way.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct DifferenceSteps {
+    pub(crate) gained: Vec<String>,
+    pub(crate) lost: Vec<String>,
+}
+
+/// Differences that one detail explains, or one person answers for.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct DifferenceGroup {
+    pub(crate) number: usize,
+    /// `gained`, `lost`, `moved` or `mixed`.
+    pub(crate) kind: &'static str,
+    pub(crate) kind_word: String,
+    pub(crate) title: String,
+    pub(crate) caption: String,
+    pub(crate) picture: Picture,
+    pub(crate) words: String,
+    pub(crate) facts: Vec<Fact>,
+    pub(crate) detail: Option<KeyLink>,
+    /// Who accepted it.
+    pub(crate) evidence: Option<String>,
+}
+
+/// A detail by its letter.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct KeyLink {
+    pub(crate) letter: String,
+    pub(crate) title: String,
+    pub(crate) href: String,
+}
+
+/// One place that differs.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct PlaceRow {
+    pub(crate) number: usize,
+    pub(crate) kind_word: String,
+    pub(crate) area: String,
+    pub(crate) volume: String,
+    pub(crate) deepest: String,
+    /// Middle in millimetres.
+    pub(crate) place: String,
+    pub(crate) detail: Option<KeyLink>,
+    /// When no detail explains it.
+    pub(crate) why: String,
 }
 
 /// One line of the table.

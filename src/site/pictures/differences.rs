@@ -2,20 +2,102 @@
 //! close by.
 
 use super::PictureFiles;
-use super::stills::{DETAIL_PX, facing};
+use super::stills::{BodyPlate, DETAIL_PX, facing};
+use crate::collate::{ObjectGeometry, shown_on};
 use crate::differ::{Field, Region, Scale};
 use crate::mesh::Mesh;
 use crate::picture::{self, Camera, Compared, DIFFERENCE_METHOD, DifferenceScene};
-use crate::site::SiteError;
+use crate::record::{BodyKind, Object};
 use crate::site::assets::Assets;
+use crate::site::{Request, SiteError};
 use crate::store::{Key, Store};
 use glam::DVec3;
+use std::collections::BTreeMap;
 
 /// A region's ball fills this share of its still: half the height over the ball's radius.
 const REGION_FRAME: f64 = 1.6;
 /// Closest that a region's still goes: half of its height, millimetres. Closer, the scan itself is
 /// coarse.
 const CLOSEST_MM: f64 = 6.0;
+
+/// Everything that is drawn of a comparison.
+#[derive(Debug)]
+pub(crate) struct Differences {
+    /// Each body from its plate's camera.
+    pub(crate) bodies: BTreeMap<BodyKind, PictureFiles>,
+    /// The largest difference of every group from close by, in the order of the groups, with the
+    /// body that is seen.
+    pub(crate) groups: Vec<(BodyKind, PictureFiles)>,
+    /// How the replica's distances are told: of parts with several tolerances, the widest.
+    pub(crate) scale: Scale,
+}
+
+/// Draws what differs; nothing without a replica or a part to compare.
+pub(super) fn make(
+    request: &Request<'_>,
+    object: &Object,
+    geometry: &ObjectGeometry,
+    plates: &BTreeMap<BodyKind, BodyPlate>,
+    assets: &mut Assets,
+    next: &mut dyn FnMut(&str),
+) -> Result<Option<Differences>, SiteError> {
+    let Some(collation) = &geometry.collation else {
+        return Ok(None);
+    };
+    let bands = collation.parts.iter().map(|p| p.band);
+    let Some(band) = bands.max_by(|a, b| a.tolerance_mm.total_cmp(&b.tolerance_mm)) else {
+        return Ok(None);
+    };
+    let mut stages = BTreeMap::new();
+    let mut bodies = BTreeMap::new();
+    for (kind, body) in &geometry.bodies {
+        let shown = body.parts.iter().filter_map(|part| {
+            let compared = &collation.part(&part.id)?.comparison;
+            Some(Shown {
+                mesh: &part.mesh,
+                digest: part.digest,
+                field: match kind {
+                    BodyKind::Original => &compared.original,
+                    BodyKind::Replica => &compared.replica,
+                },
+            })
+        });
+        let scale = match kind {
+            BodyKind::Original => Scale::of_original(&band),
+            BodyKind::Replica => Scale::of_replica(&band),
+        };
+        let mut stage = DifferenceStage::set(shown.collect(), scale);
+        if let Some(plate) = plates.get(kind) {
+            next(&format!("differences of {}, {}", object.id, kind.word()));
+            let name = format!("{}-{}-differences", object.id, kind.word());
+            let files = stage.still(request.store, &plate.camera, &name, assets)?;
+            bodies.insert(*kind, files);
+        }
+        stages.insert(*kind, stage);
+    }
+    let mut groups = Vec::new();
+    for group in collation.groups() {
+        let Some(found) = group.found.first() else {
+            continue;
+        };
+        let Some(region) = collation.region(found) else {
+            continue;
+        };
+        let kind = shown_on(region.kind);
+        let Some(stage) = stages.get_mut(&kind) else {
+            continue;
+        };
+        let name = format!("{}-difference-{}", object.id, found.number);
+        next(&name);
+        let camera = Near::of(region).camera();
+        groups.push((kind, stage.still(request.store, &camera, &name, assets)?));
+    }
+    Ok(Some(Differences {
+        bodies,
+        groups,
+        scale: Scale::of_replica(&band),
+    }))
+}
 
 /// A part of a body with what was measured on it.
 #[derive(Debug, Clone, Copy)]

@@ -3,17 +3,14 @@
 //! Made once for all languages, kept in the store, and handed on as paths relative to the root of
 //! the site.
 
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "called once the collation is in the survey")
-)]
-pub(crate) mod differences;
+mod differences;
 mod files;
 mod levels;
 mod models;
 mod photographs;
 mod stills;
 
+pub(crate) use differences::Differences;
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
 pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
@@ -43,6 +40,8 @@ pub(crate) struct ObjectPictures {
     /// What the viewer loads.
     /// The lightest level first.
     pub(crate) models: BTreeMap<BodyKind, Vec<DisplayModel>>,
+    /// What was measured to differ, when there is a replica.
+    pub(crate) differences: Option<Differences>,
 }
 
 /// Makes them all.
@@ -70,12 +69,14 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             );
         }
         let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;
+        let differences = differences::make(request, object, geometry, &plates, assets, &mut next)?;
         pictures.objects.insert(
             object.id.clone(),
             ObjectPictures {
                 plates,
                 details,
                 models,
+                differences,
             },
         );
         for (path, name) in photographs::of(object) {
@@ -91,7 +92,12 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
 fn pieces(request: &Request<'_>) -> usize {
     let of_object = |object: &crate::record::Object| {
         let bodies = 1 + usize::from(object.record.bodies.replica.is_some());
-        bodies * (2 + object.details.len()) + photographs::of(object).len()
+        let collation = request
+            .geometry
+            .get(&object.id)
+            .and_then(|g| g.collation.as_ref());
+        let differences = collation.map_or(0, |c| bodies + c.groups().len());
+        bodies * (2 + object.details.len()) + photographs::of(object).len() + differences
     };
     request.catalogue.objects.iter().map(of_object).sum()
 }

@@ -1,5 +1,7 @@
 //! What differs between original and replica.
 
+mod measured;
+
 use super::Subject;
 use super::bodies::{mass_text, size_text};
 use super::detail::{kind_name, kind_word, stands_word};
@@ -7,7 +9,7 @@ use super::frame::Script;
 use crate::collate::{Amount, body_mass_g};
 use crate::record::{Body, BodyKind, Kind, Stands};
 use crate::site::address::Page;
-use crate::site::page::{BearingRow, DifferenceRow, DiffersPage};
+use crate::site::page::{BearingRow, ComparedBody, Comparison, DifferenceRow, DiffersPage};
 use crate::site::{SiteError, figures};
 
 pub(super) fn page(subject: &Subject<'_>) -> Result<DiffersPage, SiteError> {
@@ -20,8 +22,44 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<DiffersPage, SiteError> {
         rows: rows(subject)?,
         bearings: bearings(subject, &page)?,
         bodies: subject.bodies(&page)?,
+        comparison: comparison(subject, &page)?,
         answer,
     })
+}
+
+/// What was measured; nothing when no part is on both bodies.
+fn comparison(subject: &Subject<'_>, page: &Page) -> Result<Option<Comparison>, SiteError> {
+    let (Some(collation), Some(drawn)) =
+        (&subject.geometry.collation, &subject.pictures.differences)
+    else {
+        return Ok(None);
+    };
+    let words = subject.site.words;
+    let mut bodies = Vec::new();
+    for (kind, files) in &drawn.bodies {
+        let heading = words.get(match kind {
+            BodyKind::Original => "body_original",
+            BodyKind::Replica => "body_replica",
+        })?;
+        let alt = words.fill(
+            "differences_alt",
+            &[
+                ("body", heading),
+                ("n", &subject.site.count(collation.found.len())?),
+            ],
+        )?;
+        bodies.push(ComparedBody {
+            heading: heading.to_owned(),
+            picture: files.seen_from(&subject.site.address(page), alt),
+        });
+    }
+    Ok(Some(Comparison {
+        bodies,
+        scale: measured::scale(collation, drawn, words)?,
+        groups: measured::groups(subject, page, collation, drawn)?,
+        places: measured::places(subject, page, collation)?,
+        method: measured::method(subject, collation)?,
+    }))
 }
 
 struct Both<'a> {
@@ -82,6 +120,9 @@ fn answer(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
             &[("percent", &figures::number(percent.abs(), 0, words)?)],
         )?);
     }
+    if let Some(collation) = &subject.geometry.collation {
+        sentences.extend(measured::answer(subject, collation)?);
+    }
     let with = |test: fn(Stands, Stands) -> bool| -> Result<Vec<&str>, SiteError> {
         let mut titles = Vec::new();
         for detail in &subject.object.details {
@@ -139,6 +180,7 @@ fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteError> {
         rows.push(row(subject, "fact_size", "measured", old, new, "why_size")?);
     }
     rows.push(mass_row(subject, original, replica)?);
+    rows.extend(standing_row(subject)?);
     for difference in &subject.object.record.differences {
         rows.push(DifferenceRow {
             aspect: subject.site.text(&difference.aspect)?.to_owned(),
@@ -207,7 +249,71 @@ fn mass_row(
     } else {
         "estimated"
     };
-    row(subject, "fact_mass", status, old, new, "why_mass")
+    let mut row = row(subject, "fact_mass", status, old, new, "why_mass")?;
+    let quantities = &subject.geometry.quantities;
+    if let Some(ratio) = &quantities.mass_ratio {
+        let ratio = measured::estimate(ratio, "", words)?.replace('\u{a0}', " ");
+        let ratio = ratio.split_whitespace().collect::<Vec<_>>().join("\u{a0}");
+        row.why = format!(
+            "{}. {}",
+            row.why,
+            words.fill("mass_ratio", &[("ratio", &ratio)])?
+        );
+    }
+    for (kind, key) in [
+        (BodyKind::Original, "mass_check_original"),
+        (BodyKind::Replica, "mass_check_replica"),
+    ] {
+        let found = quantities.masses.get(&kind);
+        let Some((reckoned, weighing)) =
+            found.and_then(|m| Some((m.reckoned_g.as_ref()?, m.weighing.as_ref()?)))
+        else {
+            continue;
+        };
+        let agrees = words.get(if weighing.consistent {
+            "mass_agrees"
+        } else {
+            "mass_disagrees"
+        })?;
+        let text = words.fill(
+            key,
+            &[
+                ("reckoned", &measured::estimate(reckoned, "g", words)?),
+                ("verdict", agrees),
+            ],
+        )?;
+        row.why = format!("{} {text}", row.why);
+        for reason in weighing.reasons.iter().filter(|_| !weighing.consistent) {
+            let word = format!("mass_reason_{}", reason.word().replace('-', "_"));
+            row.why = format!("{} {}", row.why, words.get(&word)?);
+        }
+    }
+    Ok(row)
+}
+
+/// How each body stands, when that could be worked out for both.
+fn standing_row(subject: &Subject<'_>) -> Result<Option<DifferenceRow>, SiteError> {
+    let standing = &subject.geometry.bearings.standing;
+    let (Some(old), Some(new)) = (
+        standing.get(&BodyKind::Original),
+        standing.get(&BodyKind::Replica),
+    ) else {
+        return Ok(None);
+    };
+    let words = subject.site.words;
+    let (old, new) = (
+        measured::standing(old, words)?,
+        measured::standing(new, words)?,
+    );
+    row(
+        subject,
+        "fact_standing",
+        "estimated",
+        old,
+        new,
+        "why_standing",
+    )
+    .map(Some)
 }
 
 /// How each detail stands on both, unlike ones first.

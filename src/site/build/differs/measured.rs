@@ -1,0 +1,459 @@
+//! What the comparison of the surfaces found, as a reader wants it told.
+
+use crate::collate::{Collation, Estimate, Group, PartCollation, Reason, Rounded, Standing};
+use crate::differ::{Kind, Region, Tolerance};
+use crate::record::BodyKind;
+use crate::site::address::Page;
+use crate::site::build::Subject;
+use crate::site::page::{
+    DifferenceGroup, DifferenceScale, DifferenceSteps, Fact, KeyLink, PlaceRow,
+};
+use crate::site::pictures::Differences;
+use crate::site::words::Words;
+use crate::site::{SiteError, figures};
+
+/// A value with its expanded uncertainty, or alone when there is none to go by.
+pub(super) fn with_uncertainty(
+    value: f64,
+    expanded: f64,
+    unit: &str,
+    words: &Words,
+) -> Result<String, SiteError> {
+    Ok(match Rounded::of(value, expanded) {
+        Some(r) => format!(
+            "{}\u{a0}{unit} ± {}\u{a0}{unit}",
+            figures::number(r.value, r.decimals, words)?,
+            figures::number(r.expanded, r.decimals, words)?
+        ),
+        None => format!("{}\u{a0}{unit}", figures::number(value, 2, words)?),
+    })
+}
+
+pub(super) fn estimate(of: &Estimate, unit: &str, words: &Words) -> Result<String, SiteError> {
+    with_uncertainty(of.value, of.expanded(), unit, words)
+}
+
+/// Sentences for the answer: how much of the surface is alike, and how it stands.
+pub(super) fn answer(
+    subject: &Subject<'_>,
+    collation: &Collation,
+) -> Result<Vec<String>, SiteError> {
+    let words = subject.site.words;
+    let mut sentences = Vec::new();
+    let all: f64 = collation.parts.iter().map(area).sum();
+    let alike: f64 = collation
+        .parts
+        .iter()
+        .map(|p| area(p) * p.summaries[1].within)
+        .sum();
+    let widest = collation
+        .parts
+        .iter()
+        .map(|p| p.tolerance.value_mm)
+        .fold(0.0, f64::max);
+    if all > 0.0 {
+        // Rounded down: what is said must not be more than was measured.
+        let share = (alike / all * 1000.0).floor() / 10.0;
+        sentences.push(words.fill(
+            "answer_alike",
+            &[
+                ("share", &figures::number(share, 1, words)?),
+                ("tolerance", &figures::millimetres(widest, 2, words)?),
+            ],
+        )?);
+    }
+    if let Some(standing) = subject.geometry.bearings.standing.get(&BodyKind::Replica) {
+        for (id, without) in &standing.without {
+            let (with, other) = (standing.set_down.rest.tilt_deg, without.rest.tilt_deg);
+            let detail = subject.object.details.iter().find(|d| &d.id == id);
+            if let Some(detail) = detail.filter(|_| other - with > LEAN_DEG) {
+                let title = subject.site.note(&detail.notes)?.title.as_str();
+                sentences.push(words.fill(
+                    "answer_lean",
+                    &[
+                        ("detail", title),
+                        ("without", &figures::number(other, 1, words)?),
+                        ("with", &figures::number(with, 1, words)?),
+                    ],
+                )?);
+            }
+        }
+    }
+    Ok(sentences)
+}
+
+/// A lean that a visitor would notice, degrees.
+const LEAN_DEG: f64 = 0.2;
+
+fn area(part: &PartCollation) -> f64 {
+    part.comparison.replica.shares_mm2.iter().sum()
+}
+
+/// The legend, in millimetres.
+pub(super) fn scale(
+    collation: &Collation,
+    drawn: &Differences,
+    words: &Words,
+) -> Result<DifferenceScale, SiteError> {
+    let mm = |v: f64| figures::millimetres(v, 2, words);
+    let steps = |[first, second, third]: [f64; 3]| -> Result<Vec<String>, SiteError> {
+        Ok(vec![
+            words.fill(
+                "step_between",
+                &[("from", &mm(first)?), ("to", &mm(second)?)],
+            )?,
+            words.fill(
+                "step_between",
+                &[("from", &mm(second)?), ("to", &mm(third)?)],
+            )?,
+            words.fill("step_beyond", &[("from", &mm(third)?)])?,
+        ])
+    };
+    let [gained, lost] = drawn.scale.steps_mm();
+    let missing: f64 = collation
+        .parts
+        .iter()
+        .flat_map(|p| p.comparison.not_captured.iter().flatten())
+        .map(|g| g.area_mm2)
+        .sum();
+    Ok(DifferenceScale {
+        steps: DifferenceSteps {
+            gained: steps(gained)?,
+            lost: steps(lost)?,
+        },
+        within: words.fill("step_within", &[("to", &mm(gained[0])?)])?,
+        not_captured: if missing > 0.0 {
+            Some(words.fill("step_missing", &[("area", &square(missing, words)?)])?)
+        } else {
+            None
+        },
+    })
+}
+
+/// An area: mm² below 10 cm², cm² above.
+fn square(mm2: f64, words: &Words) -> Result<String, SiteError> {
+    Ok(if mm2 < 1000.0 {
+        format!("{}\u{a0}mm²", figures::number(mm2, 0, words)?)
+    } else {
+        format!("{}\u{a0}cm²", figures::number(mm2 / 100.0, 1, words)?)
+    })
+}
+
+/// Every group of differences, the largest first.
+pub(super) fn groups(
+    subject: &Subject<'_>,
+    page: &Page,
+    collation: &Collation,
+    drawn: &Differences,
+) -> Result<Vec<DifferenceGroup>, SiteError> {
+    let groups = collation.groups();
+    let mut out = Vec::new();
+    for ((number, group), (body, still)) in (1..).zip(&groups).zip(&drawn.groups) {
+        out.push(one_group(
+            subject, page, collation, number, group, *body, still,
+        )?);
+    }
+    Ok(out)
+}
+
+fn one_group(
+    subject: &Subject<'_>,
+    page: &Page,
+    collation: &Collation,
+    number: usize,
+    group: &Group<'_>,
+    body: BodyKind,
+    still: &crate::site::pictures::PictureFiles,
+) -> Result<DifferenceGroup, SiteError> {
+    let (site, words) = (subject.site, subject.site.words);
+    let regions: Vec<&Region> = group
+        .found
+        .iter()
+        .filter_map(|f| collation.region(f))
+        .collect();
+    let kind = group.kind(collation);
+    let kind_word = words.get(match kind {
+        Some(Kind::Gained) => "difference_gained",
+        Some(Kind::Lost) => "difference_lost",
+        Some(Kind::Moved) => "difference_moved",
+        None => "difference_mixed",
+    })?;
+    let detail = match group.reason {
+        Reason::Detail(id) => subject.object.details.iter().position(|d| &d.id == id),
+        Reason::Accepted(_) | Reason::None => None,
+    };
+    let link = match detail {
+        Some(index) => Some(link(subject, page, index)?),
+        None => None,
+    };
+    let accepted = match group.reason {
+        Reason::Accepted(index) => subject.object.record.collation.accepted.get(index),
+        Reason::Detail(_) | Reason::None => None,
+    };
+    let title = match (&link, accepted) {
+        (Some(link), _) => link.title.clone(),
+        (None, Some(_)) => words.get("difference_accepted")?.to_owned(),
+        (None, None) => words.get("difference_unexplained")?.to_owned(),
+    };
+    let mut text = match accepted {
+        Some(accepted) => format!("{} ", site.text(&accepted.reason)?),
+        None => String::new(),
+    };
+    text += &if regions.len() == 1 {
+        words.get("difference_one_place")?.to_owned()
+    } else {
+        words.fill("difference_places", &[("n", &site.count(regions.len())?)])?
+    };
+    let volume: f64 = regions.iter().map(|r| r.volume_mm3).sum();
+    let expanded = regions
+        .iter()
+        .map(|r| r.volume_expanded_mm3.powi(2))
+        .sum::<f64>()
+        .sqrt();
+    let part = group.found.first().and_then(|f| collation.part(&f.part));
+    let sure = part.map_or(0.0, |p| 2.0 * p.tolerance.standard_mm);
+    let deepest = regions.iter().map(|r| r.max_mm).fold(0.0, f64::max);
+    let fact = |key: &str, value: String| -> Result<Fact, SiteError> {
+        Ok(Fact {
+            term: words.get(key)?.to_owned(),
+            value,
+            evidence: None,
+        })
+    };
+    let facts = vec![
+        fact(
+            "fact_deepest",
+            with_uncertainty(deepest, sure, "mm", words)?,
+        )?,
+        fact(
+            "fact_area",
+            square(regions.iter().map(|r| r.area_mm2).sum(), words)?,
+        )?,
+        fact(
+            "fact_volume",
+            with_uncertainty(volume, expanded, "mm³", words)?,
+        )?,
+    ];
+    let seen = words.get(match body {
+        BodyKind::Original => "body_original",
+        BodyKind::Replica => "body_replica",
+    })?;
+    let alt = words.fill(
+        "difference_alt",
+        &[
+            ("title", &title),
+            ("body", seen),
+            ("kind", kind_word),
+            ("deepest", &figures::millimetres(deepest, 2, words)?),
+        ],
+    )?;
+    let evidence = match accepted {
+        Some(accepted) => Some(site.evidence(&accepted.evidence, subject.object)?),
+        None => None,
+    };
+    Ok(DifferenceGroup {
+        number,
+        kind: kind.map_or("mixed", Kind::word),
+        kind_word: kind_word.to_owned(),
+        caption: words.fill("difference_seen_on", &[("body", seen)])?,
+        picture: still.seen_from(&site.address(page), alt),
+        title,
+        words: text,
+        facts,
+        detail: link,
+        evidence,
+    })
+}
+
+fn link(subject: &Subject<'_>, page: &Page, index: usize) -> Result<KeyLink, SiteError> {
+    let detail = &subject.object.details[index];
+    let target = Page::Detail(subject.object.id.clone(), detail.id.clone());
+    Ok(KeyLink {
+        letter: figures::letter(index),
+        title: subject.site.note(&detail.notes)?.title.clone(),
+        href: subject
+            .site
+            .address(page)
+            .to(&subject.site.address(&target)),
+    })
+}
+
+/// Every single place, for those who want them all.
+pub(super) fn places(
+    subject: &Subject<'_>,
+    page: &Page,
+    collation: &Collation,
+) -> Result<Vec<PlaceRow>, SiteError> {
+    let words = subject.site.words;
+    let mut rows = Vec::new();
+    for group in collation.groups() {
+        let detail = match group.reason {
+            Reason::Detail(id) => subject.object.details.iter().position(|d| &d.id == id),
+            Reason::Accepted(_) | Reason::None => None,
+        };
+        for found in &group.found {
+            let Some(region) = collation.region(found) else {
+                continue;
+            };
+            let kind = match region.kind {
+                Kind::Gained => "difference_gained",
+                Kind::Lost => "difference_lost",
+                Kind::Moved => "difference_moved",
+            };
+            let place = region
+                .centre
+                .to_array()
+                .map(|c| figures::number(c, 1, words));
+            let [x, y, z] = place;
+            rows.push(PlaceRow {
+                number: found.number,
+                kind_word: words.get(kind)?.to_owned(),
+                area: square(region.area_mm2, words)?,
+                volume: with_uncertainty(
+                    region.volume_mm3,
+                    region.volume_expanded_mm3,
+                    "mm³",
+                    words,
+                )?,
+                deepest: figures::millimetres(region.max_mm, 2, words)?,
+                place: format!("{}, {}, {}", x?, y?, z?),
+                detail: match detail {
+                    Some(index) => Some(link(subject, page, index)?),
+                    None => None,
+                },
+                why: match group.reason {
+                    Reason::Accepted(_) => words.get("difference_accepted")?.to_owned(),
+                    Reason::Detail(_) | Reason::None => {
+                        words.get("difference_unexplained")?.to_owned()
+                    }
+                },
+            });
+        }
+    }
+    rows.sort_by_key(|r| r.number);
+    Ok(rows)
+}
+
+/// How it was measured, as sentences: fit, tolerance with its sum, what was left out.
+pub(super) fn method(
+    subject: &Subject<'_>,
+    collation: &Collation,
+) -> Result<Vec<String>, SiteError> {
+    let words = subject.site.words;
+    let mut out = vec![match &collation.laid.moved {
+        Some(pose) => words.fill(
+            "method_moved",
+            &[
+                ("turn", &figures::number(pose.angle_deg(), 1, words)?),
+                (
+                    "shift",
+                    &figures::millimetres(pose.shift.length(), 1, words)?,
+                ),
+            ],
+        )?,
+        None => words.get("method_lies")?.to_owned(),
+    }];
+    for part in &collation.parts {
+        out.push(part_method(subject, part)?);
+    }
+    let specks: usize = collation
+        .parts
+        .iter()
+        .map(|p| p.comparison.specks.count)
+        .sum();
+    if specks > 0 {
+        let area = collation
+            .parts
+            .iter()
+            .map(|p| p.comparison.specks.area_mm2)
+            .sum();
+        let least = subject.site.count(crate::differ::SPECK)?;
+        out.push(words.fill(
+            "method_specks",
+            &[
+                ("n", &subject.site.count(specks)?),
+                ("least", &least),
+                ("area", &square(area, words)?),
+            ],
+        )?);
+    }
+    out.push(words.get("method_uncertainty")?.to_owned());
+    Ok(out)
+}
+
+fn part_method(subject: &Subject<'_>, part: &PartCollation) -> Result<String, SiteError> {
+    let words = subject.site.words;
+    let record = &subject.object.record.bodies.original.parts;
+    let name = match record.iter().find(|p| p.id == part.part) {
+        Some(own) => subject.site.text(&own.name)?.to_owned(),
+        None => part.part.to_string(),
+    };
+    let fine = |v: f64| figures::millimetres((v * 1000.0).ceil() / 1000.0, 3, words);
+    let pose = match (part.fit.settled, part.fit.determined()) {
+        (true, _) => "method_settled",
+        (_, true) => "method_determined",
+        _ => "method_open",
+    };
+    let mut text = words.fill(
+        "method_part",
+        &[
+            ("part", &name),
+            ("rms", &fine(part.fit.residual.rms_mm)?),
+            ("p95", &fine(part.fit.residual.p95_mm)?),
+            ("repeat", &fine(part.fit.repeat_mm)?),
+        ],
+    )?;
+    text = format!(
+        "{text} {} {}",
+        words.get(pose)?,
+        tolerance(&part.tolerance, words)?
+    );
+    Ok(text)
+}
+
+fn tolerance(of: &Tolerance, words: &Words) -> Result<String, SiteError> {
+    let mut shares = Vec::new();
+    for share in &of.shares {
+        let name = words.get(&format!("share_{}", share.of.word().replace('-', "_")))?;
+        shares.push(format!(
+            "{name} {}",
+            figures::millimetres(share.standard_mm, 3, words)?
+        ));
+    }
+    let key = if of.stated {
+        "method_tolerance_stated"
+    } else {
+        "method_tolerance"
+    };
+    words.fill(
+        key,
+        &[
+            ("tolerance", &figures::millimetres(of.value_mm, 2, words)?),
+            ("shares", &shares.join(words.get("list_separator")?)),
+            (
+                "expanded",
+                &figures::millimetres(2.0 * of.standard_mm, 2, words)?,
+            ),
+        ],
+    )
+}
+
+/// "1.8°, tips at 21°".
+pub(super) fn standing(of: &Standing, words: &Words) -> Result<String, SiteError> {
+    let rest = &of.set_down.rest;
+    let key = if of.set_down.stands_as_set {
+        "stands"
+    } else {
+        "does_not_stand"
+    };
+    words.fill(
+        key,
+        &[
+            ("lean", &figures::number(rest.tilt_deg, 1, words)?),
+            (
+                "tips",
+                &figures::number(rest.tip.least_deg.floor(), 0, words)?,
+            ),
+        ],
+    )
+}
