@@ -40,7 +40,7 @@ pub struct Grain {
     /// material counts as noise of the scan: nothing in the points tells the two apart.
     pub noise_mm: f64,
     /// How far the flat triangles stray from the round surface between their corners: one edge in
-    /// a hundred strays by more, millimetres.
+    /// twenty strays by more, millimetres.
     pub sagitta_mm: f64,
     /// The same of a usual edge, the median, millimetres.
     pub usual_sagitta_mm: f64,
@@ -228,7 +228,7 @@ impl<'a> Surface<'a> {
             return (0.0, 0.0);
         };
         // Unlike noise, this has the same sign all over a bend: what counts is the roundest part.
-        let high = last - last / 100;
+        let high = last - last / 20;
         let high = *bows.select_nth_unstable_by(high, f64::total_cmp).1;
         (median(&mut bows), high)
     }

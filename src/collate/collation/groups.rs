@@ -45,6 +45,13 @@ impl Collation {
         groups
     }
 
+    /// The difference of a group that is shown: the largest that its reason explains alone.
+    pub fn shown<'c>(&self, group: &Group<'c>) -> Option<&'c Found> {
+        let alone = |f: &&&Found| !matches!(&f.explained, Explained::By(ids) if ids.len() > 1);
+        let chosen = group.found.iter().find(alone).or(group.found.first());
+        chosen.copied()
+    }
+
     /// The region of a difference.
     pub fn region(&self, found: &Found) -> Option<&Region> {
         self.part(&found.part)?.comparison.regions.get(found.index)

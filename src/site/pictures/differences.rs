@@ -77,7 +77,7 @@ pub(super) fn make(
     }
     let mut groups = Vec::new();
     for group in collation.groups() {
-        let Some(found) = group.found.first() else {
+        let Some(found) = collation.shown(&group) else {
             continue;
         };
         let Some(region) = collation.region(found) else {
