@@ -16,7 +16,7 @@ pub use along::Crossed;
 pub use anchor::{Anchored, OffSurface, snap};
 pub use closest::Closest;
 pub use flaws::{Crossing, Doubled, crossings, doubled_skins};
-pub use signed::{Sides, Signed};
 pub use pair::{Apart, between_triangles};
+pub use signed::{Sides, Signed};
 pub use tree::{Hit, Tree};
 pub use triangle::{Nearest, closest_on_triangle, ray_triangle};
