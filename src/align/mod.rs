@@ -7,6 +7,7 @@
 
 mod certainty;
 mod coarse;
+mod grain;
 mod grid;
 mod pairs;
 mod pose;
@@ -14,9 +15,10 @@ mod refine;
 mod settle;
 mod surface;
 
+pub use grain::Grain;
 pub use pairs::{Paired, from_pairs};
 pub use pose::Pose;
-pub use surface::{Grain, Samples, Surface};
+pub use surface::{Samples, Surface};
 
 use certainty::{judge, mean_square};
 use coarse::{likely, nudged};

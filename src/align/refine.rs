@@ -6,7 +6,7 @@
 //! reweighted least-squares", Communications in Statistics A 6, 1977), so that an added pad or a
 //! missing piece loses its pull as the rest falls into place.
 
-use super::surface::{NORMAL, median};
+use super::grain::{NORMAL, median};
 use super::{Pose, Samples, Surface};
 use glam::{DQuat, DVec3};
 use nalgebra::{SMatrix, SVector};
