@@ -5,8 +5,10 @@ use counterpart::align::{Pose, Surface};
 use counterpart::differ::{Band, Comparison, Scale, Sureness, compare};
 use counterpart::mesh::Mesh;
 use counterpart::picture::{Camera, Compared, DifferenceScene, Seen};
+use counterpart::reduce::simplify;
+use counterpart::relief::{Spread, spread, unwrap};
 use counterpart::space::{Sides, Tree};
-use glam::{DVec3, Vec3};
+use glam::{DVec3, Vec2, Vec3};
 use image::RgbaImage;
 use std::f64::consts::{PI, TAU};
 
@@ -277,18 +279,79 @@ fn the_same_bytes_on_any_number_of_threads() {
 #[test]
 fn distances_of_another_surface_are_refused() {
     let both = both();
-    let part = Compared {
-        mesh: &both.original,
-        field: &both.found.replica,
+    let mut short = both.found.replica.clone();
+    short.smooth_mm.pop();
+    let scale = Scale::of_replica(&BAND);
+    let refused = |field| {
+        let part = Compared {
+            mesh: &both.replica,
+            field,
+        };
+        DifferenceScene::new(&[part], scale).is_err()
     };
-    // The hole leaves its inner vertices unused but in place: cut one off to make the counts differ.
-    let cut = Mesh::new(
-        both.original.positions()[..both.original.positions().len() - 1].to_vec(),
-        vec![[0, 300, 301]],
-    )
-    .unwrap();
-    assert!(
-        DifferenceScene::new(&[Compared { mesh: &cut, ..part }], Scale::of_replica(&BAND)).is_err()
-    );
-    assert!(DifferenceScene::new(&[], Scale::of_replica(&BAND)).is_err());
+    assert!(refused(&short) && !refused(&both.found.replica));
+    assert!(DifferenceScene::new(&[], scale).is_err());
+}
+
+/// Every triangle of a reduced ball, looked up on the sheet, tells of what lies there.
+#[test]
+fn the_sheet_of_a_reduced_model_tells_pad_from_dent() {
+    let both = both();
+    let tree = Tree::build(&both.replica);
+    let reduced = simplify(&both.replica, 6000, &[]);
+    let strays = counterpart::reduce::deviation(&both.replica, &tree, &reduced, &[]);
+    let flat = unwrap(&[&reduced], 512).unwrap().remove(0);
+    let part = Spread {
+        flat: &flat,
+        mesh: &both.replica,
+        tree: &tree,
+        field: Some(&both.found.replica),
+        reach_mm: strays.whole.max_mm * 1.2,
+    };
+    let scale = Scale::of_replica(&BAND);
+    let sheet = spread(&[part], &scale, 512).unwrap();
+    let [slight, _, strong] = scale.steps_in_codes();
+    let mut counts = [0; 4];
+    for (face, corners) in (0u32..).zip(flat.mesh.triangles()) {
+        let way = flat.mesh.corners(face).iter().sum::<DVec3>().normalize();
+        let place = corners
+            .map(|i| flat.places[i as usize])
+            .iter()
+            .sum::<Vec2>()
+            / 3.0
+            * 512.0;
+        let code = f64::from(sheet.get_pixel(place.x as u32, place.y as u32).0[0]);
+        let near = |middle: DVec3, within: f64| way.angle_between(middle) < WIDE * within;
+        if near(pad(), 0.35) {
+            assert!(code - 128.0 > strong, "{code} on the pad");
+            counts[0] += 1;
+        } else if near(dent(), 0.35) {
+            assert!(128.0 - code > strong && code > 0.0, "{code} in the dent");
+            counts[1] += 1;
+        } else if near(hole(), 0.8) {
+            assert_eq!(code, 0.0, "not captured");
+            counts[2] += 1;
+        } else if ![pad(), dent(), hole()].iter().any(|m| near(*m, 1.15)) {
+            assert!(
+                (code - 128.0).abs() < slight,
+                "{code} where nothing differs"
+            );
+            counts[3] += 1;
+        }
+    }
+    assert!(counts.iter().all(|n| *n > 20), "{counts:?}");
+    // No code stands between what was not captured and the rest but those that were measured.
+    let plain = Spread {
+        field: None,
+        ..part
+    };
+    let unknown = spread(&[plain], &scale, 512).unwrap();
+    assert!(unknown.pixels().all(|p| p.0[0] == 0 || p.0[0] == 128));
+    let mut short = both.found.replica.clone();
+    short.smooth_mm.pop();
+    let other = Spread {
+        field: Some(&short),
+        ..part
+    };
+    assert!(spread(&[other], &scale, 512).is_none());
 }

@@ -3,7 +3,9 @@
 use image::codecs::jpeg::JpegEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::imageops;
-use image::{ExtendedColorType, ImageBuffer, ImageEncoder, PixelWithColorType, RgbaImage};
+use image::{
+    ExtendedColorType, GrayImage, ImageBuffer, ImageEncoder, PixelWithColorType, RgbaImage,
+};
 use std::fmt;
 
 /// Widths offered to the browser, pixels; a picture is never enlarged.
@@ -61,6 +63,23 @@ where
             picture.width(),
             picture.height(),
             P::COLOR_TYPE,
+        )
+        .map_err(|e| PictureError(format!("it cannot be written: {e}")))?;
+    Ok(out)
+}
+
+/// A grey picture as PNG, every byte kept.
+///
+/// # Errors
+/// The encoder refuses, which happens only for sizes beyond its own limits.
+pub fn grey_png(picture: &GrayImage) -> Result<Vec<u8>, PictureError> {
+    let mut out = Vec::new();
+    PngEncoder::new_with_quality(&mut out, CompressionType::Best, FilterType::Adaptive)
+        .write_image(
+            picture.as_raw(),
+            picture.width(),
+            picture.height(),
+            ExtendedColorType::L8,
         )
         .map_err(|e| PictureError(format!("it cannot be written: {e}")))?;
     Ok(out)

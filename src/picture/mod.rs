@@ -18,7 +18,7 @@ mod still;
 pub use camera::Camera;
 pub use code::{CodeError, qr_svg};
 pub use difference::{Compared, DIFFERENCE_METHOD, DifferenceScene, Seen};
-pub use files::{PictureError, Sized, jpeg, pack, still_files, unpack};
+pub use files::{PictureError, Sized, grey_png, jpeg, pack, still_files, unpack};
 pub use light::KeyLight;
 pub use photograph::{PHOTOGRAPH_METHOD, decode, derive};
 pub use scene::{Finish, Scene};

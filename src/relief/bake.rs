@@ -136,6 +136,11 @@ fn draw(part: &Scan<'_>, normals: &[DVec3], face: u32, size: u32, finer: u32) ->
     let fine = f64::from(size * finer);
     let places: [DVec2; 3] = corners.map(|i| flat.places[i].as_dvec2() * fine);
     let points = flat.mesh.corners(face);
+    let scan = Reach {
+        mesh: part.mesh,
+        tree: part.tree,
+        reach_mm: part.reach_mm,
+    };
     let mut out = Vec::new();
     texels(places, |(x, y), weights| {
         let at = (x / finer, y / finer);
@@ -157,7 +162,7 @@ fn draw(part: &Scan<'_>, normals: &[DVec3], face: u32, size: u32, finer: u32) ->
             .reject_from_normalized(up)
             .try_normalize()
             .unwrap_or_else(|| up.any_orthonormal_vector());
-        let Some((found, missed)) = meet(part, point, up) else {
+        let Some((found, missed)) = meet(&scan, point, up) else {
             return;
         };
         let normal = part.mesh.triangles()[found.face as usize]
@@ -193,15 +198,22 @@ fn draw(part: &Scan<'_>, normals: &[DVec3], face: u32, size: u32, finer: u32) ->
     out
 }
 
-struct Met {
+/// A scan, and how far to look for it.
+pub(super) struct Reach<'a> {
+    pub(super) mesh: &'a Mesh,
+    pub(super) tree: &'a Tree,
+    pub(super) reach_mm: f64,
+}
+
+pub(super) struct Met {
     point: DVec3,
-    face: u32,
-    weights: [f64; 3],
+    pub(super) face: u32,
+    pub(super) weights: [f64; 3],
 }
 
 /// The scan above or below a point of the reduced surface, whichever is nearer and faces the same
 /// way; where there is none within reach, the nearest place at all, and `true`.
-fn meet(part: &Scan<'_>, point: DVec3, up: DVec3) -> Option<(Met, bool)> {
+pub(super) fn meet(part: &Reach<'_>, point: DVec3, up: DVec3) -> Option<(Met, bool)> {
     // The surfaces may touch here, so each ray begins a little on the other side.
     let back = part.reach_mm * 0.01;
     let faces_away = |face: u32| {

@@ -1,9 +1,10 @@
 //! A body on a page: its plate with letters, its model, its facts.
 
-use super::{Site, Subject};
+use super::{Site, Subject, scale};
 use crate::collate::{Amount, body_mass_g};
 use crate::record::{Body, BodyKind, Use};
 use crate::site::address::Page;
+use crate::site::page::differences::DifferenceFile;
 use crate::site::page::{BodyView, Fact, Leader, ModelFile, ModelLevel, Plate, ScaleBar};
 use crate::site::pictures::{BodyPlate, DisplayModel, PLATE_PX};
 use crate::site::plates::{self, Point, Sheet};
@@ -143,10 +144,15 @@ impl Subject<'_> {
         let levels = made
             .iter()
             .map(|m| {
+                let here = self.site.address(page);
                 Ok(ModelLevel {
-                    href: self.site.address(page).to_file(&m.path),
+                    href: here.to_file(&m.path),
                     bytes: m.bytes,
                     fidelity: self.fidelity(m)?,
+                    difference: m.difference.as_ref().map(|sheet| DifferenceFile {
+                        href: here.to_file(&sheet.path),
+                        bytes: sheet.bytes,
+                    }),
                 })
             })
             .collect::<Result<_, SiteError>>()?;
@@ -161,6 +167,11 @@ impl Subject<'_> {
             )?,
             levels,
             download,
+            differences: made
+                .iter()
+                .find_map(|m| m.difference.as_ref())
+                .map(|sheet| scale::shown(&sheet.scale, words))
+                .transpose()?,
         })
     }
 

@@ -10,6 +10,7 @@ mod object;
 mod paper;
 mod resolve;
 mod rights;
+mod scale;
 mod whole;
 
 use super::address::{Address, Page};

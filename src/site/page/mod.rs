@@ -5,6 +5,7 @@
 //! relative to the page, so that the site works from any folder. Numbers that a reader sees come
 //! as finished text in the page's language, made in `site::figures`.
 
+pub(crate) mod differences;
 mod object;
 mod rest;
 

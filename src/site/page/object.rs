@@ -1,5 +1,6 @@
 //! The pages about one object: plate and key, detail, what differs.
 
+use super::differences::{DifferenceFile, DifferencesShown};
 use super::{CaptionedPicture, Frame, Picture};
 use serde::Serialize;
 
@@ -128,6 +129,8 @@ pub(crate) struct ModelFile {
     pub(crate) scan: String,
     /// Whether rights permit offering the finest as a download.
     pub(crate) download: bool,
+    /// How to read what was measured, when any level has it.
+    pub(crate) differences: Option<DifferencesShown>,
 }
 
 /// One level of a model.
@@ -137,6 +140,8 @@ pub(crate) struct ModelLevel {
     pub(crate) bytes: usize,
     /// "On a phone … strays nowhere more than 0.21 mm from the scan."
     pub(crate) fidelity: String,
+    /// What was measured; `None` also where the model has no sheet to lay it on.
+    pub(crate) difference: Option<DifferenceFile>,
 }
 
 /// One line of the key.

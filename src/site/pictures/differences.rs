@@ -2,6 +2,7 @@
 //! close by.
 
 use super::PictureFiles;
+use super::models::field_bytes;
 use super::stills::{BodyPlate, DETAIL_PX, facing};
 use crate::collate::{ObjectGeometry, shown_on};
 use crate::differ::{Field, Region, Scale};
@@ -153,12 +154,7 @@ impl<'a> DifferenceStage<'a> {
             .and(picture::STILL_METHOD.as_bytes())
             .and(&scale.digest_bytes());
         for part in &parts {
-            let distances = part.field.smooth_mm.iter().flat_map(|d| d.to_le_bytes());
-            let captured = part.field.captured.iter().map(|c| u8::from(*c));
-            key = key
-                .and(&part.digest)
-                .and(&distances.collect::<Vec<u8>>())
-                .and(&captured.collect::<Vec<u8>>());
+            key = key.and(&part.digest).and(&field_bytes(part.field));
         }
         Self {
             parts,

@@ -1,12 +1,12 @@
 //! The levels of one body, from the scans of its parts.
 
-use super::models::ModelFacts;
+use super::models::{MeasuredBody, ModelFacts};
 use crate::collate::PartGeometry;
 use crate::mesh::{GlbFacts, Mesh, NamedMesh, OnSheet, Pictures, area_mm2, glb_display};
-use crate::picture::{PictureError, jpeg};
+use crate::picture::{PictureError, grey_png, jpeg};
 use crate::record::{BodyKind, Object};
 use crate::reduce::{Focus, Measured, deviation, simplify};
-use crate::relief::{Grain, Scan, Shade, Sheets, Unwrapped, bake, unwrap};
+use crate::relief::{Grain, Scan, Shade, Sheets, Spread, Unwrapped, bake, spread, unwrap};
 use crate::site::SiteError;
 
 /// One level of a display model.
@@ -18,6 +18,8 @@ pub(super) struct Level {
     triangles: usize,
     /// How finely its pictures are drawn: at least as finely as the scans are.
     grain: Grain,
+    /// Texels along the sheet of measured differences, which are smooth: half as fine will do.
+    difference_texels: u32,
 }
 
 /// The lightest first.
@@ -30,6 +32,7 @@ pub(super) const LEVELS: [Level; 3] = [
             finer: 2,
             colour_texels: 512,
         },
+        difference_texels: 512,
     },
     Level {
         name: "desk",
@@ -39,6 +42,7 @@ pub(super) const LEVELS: [Level; 3] = [
             finer: 1,
             colour_texels: 1024,
         },
+        difference_texels: 1024,
     },
     Level {
         name: "kiosk",
@@ -48,6 +52,7 @@ pub(super) const LEVELS: [Level; 3] = [
             finer: 1,
             colour_texels: 2048,
         },
+        difference_texels: 1024,
     },
 ];
 /// A part gets so many triangles at least.
@@ -66,6 +71,16 @@ pub(super) struct Subject<'a> {
     /// Parts, and where the visitors look on them.
     pub(super) parts: Vec<(&'a PartGeometry, Vec<Focus>)>,
     pub(super) copyright: &'a str,
+    /// What was measured on the body.
+    pub(super) measured: Option<&'a MeasuredBody<'a>>,
+}
+
+/// One level, made.
+pub(super) struct Made {
+    pub(super) facts: ModelFacts,
+    pub(super) glb: Vec<u8>,
+    /// A PNG file; `None` where nothing was measured, or there is no sheet to lay it on.
+    pub(super) difference: Option<Vec<u8>>,
 }
 
 impl Subject<'_> {
@@ -88,7 +103,7 @@ impl Subject<'_> {
 }
 
 /// All levels, up to the first that has every triangle of the scans: a finer one would be the same.
-pub(super) fn all(subject: &Subject<'_>) -> Result<Vec<(ModelFacts, Vec<u8>)>, SiteError> {
+pub(super) fn all(subject: &Subject<'_>) -> Result<Vec<Made>, SiteError> {
     let mut reduced: Vec<(&Level, Vec<Mesh>)> = Vec::new();
     for level in &LEVELS {
         let whole = |(_, meshes): &(&Level, Vec<Mesh>)| count(meshes) >= subject.scan_triangles();
@@ -122,7 +137,7 @@ fn one(
     shades: &[Shade],
     level: &Level,
     meshes: &[Mesh],
-) -> Result<(ModelFacts, Vec<u8>), SiteError> {
+) -> Result<Made, SiteError> {
     let strays: Vec<Measured> = meshes
         .iter()
         .zip(&subject.parts)
@@ -139,7 +154,7 @@ fn one(
                 mesh: &part.mesh,
                 tree: &part.tree,
                 shade,
-                reach_mm: (strays.whole.max_mm * MARGIN).max(f64::MIN_POSITIVE),
+                reach_mm: reach_mm(strays),
             })
             .collect();
         let sheets = bake(&scans, level.grain);
@@ -151,14 +166,57 @@ fn one(
         let texels = sheets.samples as f64 / f64::from(level.grain.finer.pow(2));
         (area / texels.max(1.0)).sqrt()
     });
-    let (bytes, grid_mm) = write(subject, meshes, drawn.as_ref())?;
+    let difference = match (&drawn, subject.measured) {
+        (Some((flats, _)), Some(measured)) => Some(difference(
+            subject,
+            measured,
+            flats,
+            &strays,
+            level.difference_texels,
+        )?),
+        _ => None,
+    };
+    let (glb, grid_mm) = write(subject, meshes, drawn.as_ref())?;
     let facts = ModelFacts {
         triangles: count(meshes),
         scan_triangles: subject.scan_triangles(),
         texel_mm,
         ..together(&strays, grid_mm).ok_or_else(|| subject.refused("it has no parts"))?
     };
-    Ok((facts, bytes))
+    Ok(Made {
+        facts,
+        glb,
+        difference,
+    })
+}
+
+/// The sheet of measured differences, as a PNG file.
+fn difference(
+    subject: &Subject<'_>,
+    measured: &MeasuredBody<'_>,
+    flats: &[Unwrapped],
+    strays: &[Measured],
+    texels: u32,
+) -> Result<Vec<u8>, SiteError> {
+    let parts: Vec<Spread<'_>> = flats
+        .iter()
+        .zip(&subject.parts)
+        .zip(strays)
+        .map(|((flat, (part, _)), strays)| Spread {
+            flat,
+            mesh: &part.mesh,
+            tree: &part.tree,
+            field: measured.fields.get(&part.id).copied(),
+            reach_mm: reach_mm(strays),
+        })
+        .collect();
+    let sheet = spread(&parts, &measured.scale, texels)
+        .ok_or_else(|| subject.refused("its distances were measured on another surface"))?;
+    grey_png(&sheet).map_err(|e| subject.refused(e))
+}
+
+fn reach_mm(strays: &Measured) -> f64 {
+    (strays.whole.max_mm * MARGIN).max(f64::MIN_POSITIVE)
 }
 
 /// The file, and what its grid costs, millimetres. Without pictures, where the surface could not be

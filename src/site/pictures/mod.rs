@@ -6,7 +6,7 @@
 mod differences;
 mod files;
 mod levels;
-mod models;
+pub(crate) mod models;
 mod photographs;
 mod stills;
 
@@ -65,7 +65,7 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             next(&format!("model of {}", object.id));
             models.insert(
                 *kind,
-                models::make(request, object, *kind, geometry, assets)?,
+                models::make(request, object, *kind, geometry, None, assets)?,
             );
         }
         let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;

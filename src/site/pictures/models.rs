@@ -1,16 +1,18 @@
 //! The model that a visitor's device loads: fewer triangles, and by how much it strays.
 
-use super::levels::{self, LEVELS, Subject};
+use super::levels::{self, LEVELS, Made, Subject};
 use crate::collate::{ObjectGeometry, PartGeometry};
-use crate::record::{Body, BodyKind, Object};
+use crate::differ::{Field, Scale};
+use crate::record::{Body, BodyKind, Object, PartId};
 use crate::reduce::Focus;
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::store::Key;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 14";
+const METHOD: &str = "display model 15";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
@@ -21,6 +23,43 @@ pub(crate) struct DisplayModel {
     pub(crate) path: String,
     pub(crate) bytes: usize,
     pub(crate) facts: ModelFacts,
+    /// What was measured, to be laid on the model's sheet.
+    pub(crate) difference: Option<DifferenceSheet>,
+}
+
+/// A PNG file beside a model: see [`Scale::code`].
+#[derive(Debug, Clone)]
+pub(crate) struct DifferenceSheet {
+    /// Path relative to the root of the site.
+    pub(crate) path: String,
+    pub(crate) bytes: usize,
+    pub(crate) scale: Scale,
+}
+
+/// What was measured on a body.
+#[derive(Debug, Clone)]
+pub(crate) struct MeasuredBody<'a> {
+    pub(crate) scale: Scale,
+    /// By part; one that is missing here was not compared.
+    pub(crate) fields: BTreeMap<PartId, &'a Field>,
+}
+
+impl MeasuredBody<'_> {
+    /// Adds all that pictures of it depend on.
+    fn and(&self, key: Key) -> Key {
+        let key = key.and(&self.scale.digest_bytes());
+        self.fields.iter().fold(key, |key, (part, field)| {
+            key.and(part.as_str().as_bytes()).and(&field_bytes(field))
+        })
+    }
+}
+
+/// What a picture shows of a field, for a store's key.
+pub(super) fn field_bytes(field: &Field) -> Vec<u8> {
+    let distances = field.smooth_mm.iter().flat_map(|d| d.to_le_bytes());
+    distances
+        .chain(field.captured.iter().map(|c| u8::from(*c)))
+        .collect()
 }
 
 /// What is known of it.
@@ -47,6 +86,7 @@ pub(super) fn make(
     object: &Object,
     kind: BodyKind,
     geometry: &ObjectGeometry,
+    measured: Option<&MeasuredBody<'_>>,
     assets: &mut Assets,
 ) -> Result<Vec<DisplayModel>, SiteError> {
     let body = object
@@ -69,6 +109,9 @@ pub(super) fn make(
             key = numbers.iter().fold(key, |key, n| key.and(&n.to_le_bytes()));
         }
     }
+    if let Some(measured) = measured {
+        key = measured.and(key);
+    }
     let subject = Subject {
         object,
         kind,
@@ -78,6 +121,7 @@ pub(super) fn make(
             .map(|part| (part, focuses(object, kind, geometry, part)))
             .collect(),
         copyright: &copyright,
+        measured,
     };
     let stored = request
         .store
@@ -91,42 +135,57 @@ pub(super) fn make(
     Ok(LEVELS
         .iter()
         .zip(made)
-        .map(|(level, (facts, glb))| DisplayModel {
-            level: level.name,
-            path: assets.add(
-                &format!("{}-{}-{}", object.id, kind.word(), level.name),
-                "glb",
-                glb.to_vec(),
-            ),
-            bytes: glb.len(),
-            facts,
+        .map(|(level, (facts, glb, difference))| {
+            let name = format!("{}-{}-{}", object.id, kind.word(), level.name);
+            DisplayModel {
+                level: level.name,
+                path: assets.add(&name, "glb", glb.to_vec()),
+                bytes: glb.len(),
+                facts,
+                difference: difference
+                    .zip(measured)
+                    .map(|(png, measured)| DifferenceSheet {
+                        path: assets.add(&format!("{name}-difference"), "png", png.to_vec()),
+                        bytes: png.len(),
+                        scale: measured.scale,
+                    }),
+            }
         })
         .collect())
 }
 
 /// The facts of all levels and the lengths of their files, the length of that, then the files.
-fn pack(levels: &[(ModelFacts, Vec<u8>)]) -> Result<Vec<u8>, SiteError> {
-    let index: Vec<(&ModelFacts, usize)> = levels.iter().map(|(f, glb)| (f, glb.len())).collect();
+fn pack(levels: &[Made]) -> Result<Vec<u8>, SiteError> {
+    let length = |made: &Made| made.difference.as_ref().map(Vec::len);
+    let index: Vec<(&ModelFacts, usize, Option<usize>)> = levels
+        .iter()
+        .map(|made| (&made.facts, made.glb.len(), length(made)))
+        .collect();
     let index = serde_json::to_vec(&index).map_err(|e| SiteError::Picture(e.to_string()))?;
     let mut out = (index.len() as u64).to_le_bytes().to_vec();
     out.extend_from_slice(&index);
-    for (_, glb) in levels {
-        out.extend_from_slice(glb);
+    for made in levels {
+        out.extend_from_slice(&made.glb);
+        out.extend_from_slice(made.difference.as_deref().unwrap_or_default());
     }
     Ok(out)
 }
 
-fn unpack(stored: &[u8]) -> Option<Vec<(ModelFacts, &[u8])>> {
+/// Facts, model, and the sheet of differences.
+type Unpacked<'a> = (ModelFacts, &'a [u8], Option<&'a [u8]>);
+
+fn unpack(stored: &[u8]) -> Option<Vec<Unpacked<'_>>> {
     let (length, rest) = stored.split_first_chunk::<8>()?;
     let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
     let (index, mut files) = rest.split_at_checked(length)?;
-    let index: Vec<(ModelFacts, usize)> = serde_json::from_slice(index).ok()?;
+    let index: Vec<(ModelFacts, usize, Option<usize>)> = serde_json::from_slice(index).ok()?;
     index
         .into_iter()
-        .map(|(facts, length)| {
+        .map(|(facts, length, more)| {
             let (glb, after) = files.split_at_checked(length)?;
+            let (difference, after) = after.split_at_checked(more.unwrap_or(0))?;
             files = after;
-            Some((facts, glb))
+            Some((facts, glb, more.map(|_| difference)))
         })
         .collect()
 }

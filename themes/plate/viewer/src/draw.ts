@@ -1,8 +1,9 @@
-// Painting: one quiet metal under the light of the stills, and a small picture of depths that
-// tells which details are hidden.
+// Painting: one quiet metal under the light of the stills, or paper with the hatches of what differs,
+// and a small picture of depths that tells which details are hidden.
 
 import { Geometry, Mesh, Program, RenderTarget, Renderer, Transform, Camera } from "ogl";
 import type { Part } from "./glb";
+import { HATCH, PITCH } from "./hatch";
 import { Sheets, type Drawn } from "./sheets";
 import type { Vec } from "./page";
 import { axes, dot, minus, project, type View } from "./view";
@@ -24,7 +25,7 @@ in vec3 vNormal; in vec3 vColour; in vec3 vAt; in vec4 vTangent; in vec2 vPlace;
 uniform vec3 right, up, eye; uniform float floorY, tall;
 uniform sampler2D slopes, shade, paint; uniform bool drawn, painted;
 out vec4 outColour;
-vec3 upright() {
+${HATCH}vec3 upright() {
   vec3 n = normalize(gl_FrontFacing ? vNormal : -vNormal);
   if (!drawn) return n;
   vec3 s = texture(slopes, vPlace).xyz * 2.0 - 1.0;
@@ -51,14 +52,16 @@ void main() {
   vec3 base = painted ? texture(paint, vPlace).rgb : vColour;
   vec3 key = normalize(-0.62 * right + 0.72 * up + 0.55 * eye);
   vec3 strip = normalize(0.85 * right + 0.2 * up - 0.35 * eye);
-  vec3 diffuse = base * 0.5, mirror = mix(vec3(0.04), base, 0.5);
+  if (inked) base = vec3(0.43);
+  vec3 diffuse = base * (inked ? 1.0 : 0.5), mirror = inked ? vec3(0.04) : mix(vec3(0.04), base, 0.5);
   vec3 r = reflect(-eye, n);
   float open = drawn ? texture(shade, vPlace).r : 0.62 + 0.38 * clamp(0.5 + 0.5 * n.y, 0.0, 1.0) * clamp((vAt.y - floorY) / tall + 0.55, 0.0, 1.0);
   vec3 light = vec3(1.0, 0.975, 0.93) * 3.3 * max(dot(n, key), 0.0) * 0.86 + sky(n, strip) * open;
   vec3 glint = (sky(mix(r, n, 0.35), strip) * 0.8 + vec3(1.0, 0.98, 0.94) * 2.1 * smoothstep(0.45, 1.0, dot(r, key))) * open;
   float slant = pow(1.0 - clamp(dot(n, eye), 0.0, 1.0), 5.0);
   vec3 c = tone(diffuse * light + (mirror + (max(mirror, vec3(0.22)) - mirror) * slant) * glint);
-  outColour = vec4(mix(c * 12.92, 1.055 * pow(max(c, 0.0031308), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c)), 1.0);
+  vec3 shown = mix(c * 12.92, 1.055 * pow(max(c, 0.0031308), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c));
+  outColour = vec4(inked ? onPaper(shown) : shown, 1.0);
 }`;
 
 const DEPTH_FRAGMENT = `#version 300 es
@@ -90,7 +93,7 @@ export class Painter {
   private readonly reach: number;
   private readonly middle: Vec;
 
-  constructor({ parts, pictures }: Drawn) {
+  constructor({ parts, pictures }: Drawn, steps: Vec) {
     this.canvas = document.createElement("canvas");
     this.renderer = new Renderer({ canvas: this.canvas, alpha: true, antialias: true, dpr: Math.min(2, devicePixelRatio), webgl: 2 });
     // The sheet decides the size, not the library.
@@ -111,6 +114,7 @@ export class Painter {
     const uniforms = {
       ...this.sheets.uniforms,
       right: { value: [1, 0, 0] }, up: { value: [0, 1, 0] }, eye: { value: [0, 0, 1] },
+      steps: { value: steps }, pitch: { value: PITCH * this.renderer.dpr },
       floorY: { value: low[1] }, tall: { value: high[1]! - low[1]! },
     };
     this.program = new Program(gl, { vertex: VERTEX, fragment: FRAGMENT, uniforms, cullFace: false as never });
@@ -141,6 +145,11 @@ export class Painter {
       mesh.setParent(this.scene);
       return mesh;
     });
+  }
+
+  /** Lays codes of measured differences over the model, or takes them away. */
+  ink(codes: ImageBitmap | null): void {
+    this.sheets.ink(codes);
   }
 
   paint(view: View, width: number, height: number): void {

@@ -30,6 +30,12 @@ export interface Body {
   readonly still: HTMLElement;
   /** Models of the body, the lightest first. */
   readonly levels: readonly Level[];
+  /** Pictures of what was measured to differ, one a level; `null` where the model cannot carry one. */
+  readonly differences: readonly (string | null)[];
+  /** Where the steps of difference begin, in codes on either side of the middle. */
+  readonly steps: Vec;
+  /** How to read the hatches. */
+  readonly legend: string;
   readonly size: string;
   readonly azimuth: number;
   readonly elevation: number;
@@ -87,6 +93,9 @@ function body(figure: HTMLElement): Body | null {
     drawing,
     still,
     levels: levels(figure.dataset["levels"] ?? ""),
+    differences: levels(figure.dataset["differences"] ?? "").map(({ href, bytes }) => (bytes > 0 ? href : null)),
+    steps: vector(figure.dataset["steps"]),
+    legend: figure.dataset["legend"] ?? "",
     size: figure.dataset["size"] ?? "",
     azimuth: number(figure, "azimuth"),
     elevation: number(figure, "elevation"),

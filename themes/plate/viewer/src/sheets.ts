@@ -1,4 +1,4 @@
-// The pictures that lie over a model: the scan's slopes, shade and colours.
+// The pictures that lie over a model: the scan's slopes, shade and colours, and what was measured.
 
 import { Texture, type OGLRenderingContext } from "ogl";
 import type { Model, Part, Pictures } from "./glb";
@@ -26,16 +26,20 @@ export async function unfold({ parts, pictures }: Model): Promise<Drawn> {
 export class Sheets {
   readonly uniforms;
   private textures: Texture[] = [];
+  private codes: Texture | null = null;
+  private readonly none: Texture;
 
   constructor(private readonly gl: OGLRenderingContext) {
-    const none = new Texture(gl);
+    const none = (this.none = new Texture(gl));
     this.uniforms = {
       slopes: { value: none }, shade: { value: none }, paint: { value: none },
       drawn: { value: false }, painted: { value: false },
+      measured: { value: none }, inked: { value: false },
     };
   }
 
   replace(pictures: Drawn["pictures"]): void {
+    this.ink(null);
     for (const { texture } of this.textures) this.gl.deleteTexture(texture);
     this.textures = [];
     const { slopes, shade, paint, drawn, painted } = this.uniforms;
@@ -44,6 +48,22 @@ export class Sheets {
     if (pictures?.slopes) slopes.value = this.texture(pictures.slopes, false);
     if (pictures?.shade) shade.value = this.texture(pictures.shade, false);
     if (pictures?.colour) paint.value = this.texture(pictures.colour, true);
+  }
+
+  /** Codes of measured differences, read one by one: no smaller copies, nothing in between. */
+  ink(codes: ImageBitmap | null): void {
+    const { measured, inked } = this.uniforms;
+    if (this.codes) this.gl.deleteTexture(this.codes.texture);
+    this.codes = codes && new Texture(this.gl, {
+      image: codes as unknown as HTMLImageElement,
+      generateMipmaps: false,
+      minFilter: this.gl.NEAREST,
+      magFilter: this.gl.NEAREST,
+      flipY: false,
+      premultiplyAlpha: false,
+    });
+    measured.value = this.codes ?? this.none;
+    inked.value = codes !== null;
   }
 
   private texture(image: ImageBitmap, colour: boolean): Texture {

@@ -1,6 +1,7 @@
 // One body on its sheet: the still first, the model in its place once it has come.
 
 import { MeshoptDecoder } from "meshoptimizer/decoder";
+import { Difference } from "./difference";
 import { Painter } from "./draw";
 import { model } from "./glb";
 import { listen, steps } from "./hand";
@@ -20,6 +21,7 @@ const FILL = 0.3;
 
 export class Stage {
   private painter: Painter | null = null;
+  private difference: Difference | null = null;
   private readonly letters: Letters;
   private readonly details: readonly Detail[];
   private readonly living: HTMLElement;
@@ -69,7 +71,7 @@ export class Stage {
     }
     this.living.textContent = this.page.words("loading_model", { size: this.body.size });
     try {
-      this.begin(new Painter(await this.fetch(0)));
+      this.begin(new Painter(await this.fetch(0), this.body.steps));
     } catch {
       this.living.textContent = this.page.words("model_failed");
       return;
@@ -95,6 +97,7 @@ export class Stage {
       this.painter?.replace(finer);
       this.body.figure.dataset["level"] = String(level);
       this.show();
+      void this.difference?.replaced(level);
     } catch {
       // The lighter level stays; the page says how far each one strays.
       // Said after the first description, which is on its way.
@@ -113,9 +116,11 @@ export class Stage {
     this.body.still.classList.add("replaced");
     listen(canvas, (change) => this.turn(change), () => this.go(this.home));
     this.buttons();
+    this.differences();
     canvas.addEventListener("webglcontextlost", (event) => {
       event.preventDefault();
       this.painter = null;
+      this.difference?.remove();
       canvas.remove();
       this.body.still.classList.remove("replaced");
       this.living.textContent = this.page.words("model_failed");
@@ -139,6 +144,22 @@ export class Stage {
       row.append(button);
     }
     this.living.before(row);
+  }
+
+  /** The choice between surface and differences, where any were measured. */
+  private differences(): void {
+    if (this.body.differences.length === 0) return;
+    const lay = (codes: ImageBitmap | null) => {
+      this.painter?.ink(codes);
+      this.wake();
+    };
+    const say = (text: string) => {
+      // What is still to be said of the view must not drown it.
+      clearTimeout(this.saying);
+      this.living.textContent = text;
+    };
+    this.difference = new Difference(this.body, this.page.words, lay, say, 0);
+    this.difference.before(this.living);
   }
 
   private turn(change: (view: View) => View): void {
