@@ -5,14 +5,10 @@ use crate::site::page::differences::{DifferenceScale, DifferencesShown};
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
 
-/// The legend beside pictures; `not_captured` tells whether any has a dotted ground.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "called once the collation is in the survey")
-)]
+/// The legend beside pictures; `not_captured` says how much has a dotted ground, where any has.
 pub(super) fn legend(
     scale: &Scale,
-    not_captured: bool,
+    not_captured: Option<String>,
     words: &Words,
 ) -> Result<DifferenceScale, SiteError> {
     let [gained, lost] = scale.steps_mm();
@@ -20,9 +16,7 @@ pub(super) fn legend(
         gained: steps(gained, words)?,
         lost: steps(lost, words)?,
         within: within(scale, words)?,
-        not_captured: not_captured
-            .then(|| words.get("difference_not_captured").map(str::to_owned))
-            .transpose()?,
+        not_captured,
     })
 }
 
@@ -104,7 +98,12 @@ mod tests {
     #[test]
     fn the_legend_gives_the_steps_in_millimetres() {
         for words in all_words().values() {
-            let told = legend(&Scale::of_replica(&COATED), true, words).unwrap();
+            let told = legend(
+                &Scale::of_replica(&COATED),
+                Some("70 mm²".to_owned()),
+                words,
+            )
+            .unwrap();
             for (text, numbers) in [
                 (&told.gained[0], ["0.16", "0.26"]),
                 (&told.gained[1], ["0.26", "0.56"]),
@@ -117,7 +116,7 @@ mod tests {
             }
             assert!(told.not_captured.is_some());
             // From either body the same is told.
-            let other = legend(&Scale::of_original(&COATED), false, words).unwrap();
+            let other = legend(&Scale::of_original(&COATED), None, words).unwrap();
             assert_eq!(other.gained, told.gained);
             assert!(other.not_captured.is_none());
             let viewer = shown(&Scale::of_replica(&COATED), words).unwrap();
@@ -146,7 +145,12 @@ mod tests {
         let words = &all[&"en".parse().unwrap()];
         let mut shelf = Shelf {
             frame: Around { words: words.all() },
-            scale: legend(&Scale::of_replica(&COATED), true, words).unwrap(),
+            scale: legend(
+                &Scale::of_replica(&COATED),
+                Some("70 mm²".to_owned()),
+                words,
+            )
+            .unwrap(),
             region: DifferenceRegion {
                 number: 7,
                 kind: "moved",
@@ -172,6 +176,7 @@ mod tests {
                     letter: "c".to_owned(),
                     title: "Riveted patch".to_owned(),
                 }),
+                evidence: None,
             },
         };
         let page = |template: &str, shelf: &Shelf<'_>| {

@@ -32,18 +32,14 @@ pub(crate) struct DifferenceScale {
     pub(crate) not_captured: Option<String>,
 }
 
-/// One region, for `difference-region.html`.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "filled once the collation is in the survey")
-)]
+/// Differences that one detail explains or one person answers for, for `difference-region.html`.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct DifferenceRegion {
     pub(crate) number: usize,
-    /// `gained`, `lost` or `moved`.
+    /// `gained`, `lost`, `moved` or `mixed`.
     pub(crate) kind: &'static str,
     pub(crate) kind_word: String,
-    /// Where it is, as a heading.
+    /// The detail's title, or what else stands for a reason.
     pub(crate) title: String,
     pub(crate) words: String,
     pub(crate) picture: Picture,
@@ -51,6 +47,8 @@ pub(crate) struct DifferenceRegion {
     pub(crate) facts: Vec<Fact>,
     /// The detail that explains it.
     pub(crate) detail: Option<DetailLink>,
+    /// Who accepted it.
+    pub(crate) evidence: Option<String>,
 }
 
 /// A detail that is pointed at.
@@ -59,4 +57,38 @@ pub(crate) struct DetailLink {
     pub(crate) href: String,
     pub(crate) letter: String,
     pub(crate) title: String,
+}
+
+/// The comparison of the surfaces.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Comparison {
+    /// Both bodies in three tones, same camera.
+    pub(crate) bodies: Vec<ComparedBody>,
+    pub(crate) scale: DifferenceScale,
+    pub(crate) groups: Vec<DifferenceRegion>,
+    pub(crate) places: Vec<PlaceRow>,
+    /// How it was measured, a sentence or two in each.
+    pub(crate) method: Vec<String>,
+}
+
+/// One body in three tones.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct ComparedBody {
+    pub(crate) heading: String,
+    pub(crate) picture: Picture,
+}
+
+/// One place that differs.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct PlaceRow {
+    pub(crate) number: usize,
+    pub(crate) kind_word: String,
+    pub(crate) area: String,
+    pub(crate) volume: String,
+    pub(crate) deepest: String,
+    /// Middle in millimetres.
+    pub(crate) place: String,
+    pub(crate) detail: Option<DetailLink>,
+    /// When no detail explains it.
+    pub(crate) why: String,
 }

@@ -10,9 +10,8 @@ mod object;
 mod rest;
 
 pub(crate) use object::{
-    BearingRow, BodyView, ComparedBody, Comparison, DetailPage, DetailStill, DifferenceGroup,
-    DifferenceRow, DifferenceScale, DifferenceSteps, DiffersPage, Fact, KeyEntry, KeyLink, Leader,
-    ModelFile, ModelLevel, ObjectHead, ObjectPage, PlaceRow, Plate, ScaleBar,
+    BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry,
+    Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, Plate, ScaleBar,
 };
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,

@@ -2,10 +2,10 @@
 //! close by.
 
 use super::PictureFiles;
-use super::models::field_bytes;
+use super::models::{MeasuredBody, field_bytes};
 use super::stills::{BodyPlate, DETAIL_PX, facing};
-use crate::collate::{ObjectGeometry, shown_on};
-use crate::differ::{Field, Region, Scale};
+use crate::collate::{Collation, ObjectGeometry, shown_on};
+use crate::differ::{Band, Comparison, Field, Region, Scale};
 use crate::mesh::Mesh;
 use crate::picture::{self, Camera, Compared, DIFFERENCE_METHOD, DifferenceScene};
 use crate::record::{BodyKind, Object};
@@ -45,8 +45,7 @@ pub(super) fn make(
     let Some(collation) = &geometry.collation else {
         return Ok(None);
     };
-    let bands = collation.parts.iter().map(|p| p.band);
-    let Some(band) = bands.max_by(|a, b| a.tolerance_mm.total_cmp(&b.tolerance_mm)) else {
+    let Some(band) = band(collation) else {
         return Ok(None);
     };
     let mut stages = BTreeMap::new();
@@ -57,17 +56,10 @@ pub(super) fn make(
             Some(Shown {
                 mesh: &part.mesh,
                 digest: part.digest,
-                field: match kind {
-                    BodyKind::Original => &compared.original,
-                    BodyKind::Replica => &compared.replica,
-                },
+                field: of_body(compared, *kind),
             })
         });
-        let scale = match kind {
-            BodyKind::Original => Scale::of_original(&band),
-            BodyKind::Replica => Scale::of_replica(&band),
-        };
-        let mut stage = DifferenceStage::set(shown.collect(), scale);
+        let mut stage = DifferenceStage::set(shown.collect(), scale(&band, *kind));
         if let Some(plate) = plates.get(kind) {
             next(&format!("differences of {}, {}", object.id, kind.word()));
             let name = format!("{}-{}-differences", object.id, kind.word());
@@ -98,6 +90,38 @@ pub(super) fn make(
         groups,
         scale: Scale::of_replica(&band),
     }))
+}
+
+/// One band for all parts: of several tolerances the widest.
+fn band(collation: &Collation) -> Option<Band> {
+    let bands = collation.parts.iter().map(|p| p.band);
+    bands.max_by(|a, b| a.tolerance_mm.total_cmp(&b.tolerance_mm))
+}
+
+fn scale(band: &Band, kind: BodyKind) -> Scale {
+    match kind {
+        BodyKind::Original => Scale::of_original(band),
+        BodyKind::Replica => Scale::of_replica(band),
+    }
+}
+
+fn of_body(compared: &Comparison, kind: BodyKind) -> &Field {
+    match kind {
+        BodyKind::Original => &compared.original,
+        BodyKind::Replica => &compared.replica,
+    }
+}
+
+/// What was measured on a body, for the sheets of its models; nothing without a comparison.
+pub(super) fn measured(geometry: &ObjectGeometry, kind: BodyKind) -> Option<MeasuredBody<'_>> {
+    let collation = geometry.collation.as_ref()?;
+    let parts = collation.parts.iter();
+    Some(MeasuredBody {
+        scale: scale(&band(collation)?, kind),
+        fields: parts
+            .map(|p| (p.part.clone(), of_body(&p.comparison, kind)))
+            .collect(),
+    })
 }
 
 /// A part of a body with what was measured on it.
@@ -209,7 +233,7 @@ impl<'a> DifferenceStage<'a> {
 mod tests {
     use super::*;
     use crate::align::{Pose, Surface};
-    use crate::differ::{Band, Kind, Sureness, compare};
+    use crate::differ::{Kind, Sureness, compare};
     use crate::space::{Sides, Tree};
     use glam::Vec3;
 

@@ -63,10 +63,9 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
         let mut models = BTreeMap::new();
         for kind in geometry.bodies.keys() {
             next(&format!("model of {}", object.id));
-            models.insert(
-                *kind,
-                models::make(request, object, *kind, geometry, None, assets)?,
-            );
+            let measured = differences::measured(geometry, *kind);
+            let made = models::make(request, object, *kind, geometry, measured.as_ref(), assets)?;
+            models.insert(*kind, made);
         }
         let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;
         let differences = differences::make(request, object, geometry, &plates, assets, &mut next)?;

@@ -5,9 +5,9 @@ use crate::differ::{Kind, Region, Tolerance};
 use crate::record::BodyKind;
 use crate::site::address::Page;
 use crate::site::build::Subject;
-use crate::site::page::{
-    DifferenceGroup, DifferenceScale, DifferenceSteps, Fact, KeyLink, PlaceRow,
-};
+use crate::site::build::scale::legend;
+use crate::site::page::Fact;
+use crate::site::page::differences::{DetailLink, DifferenceRegion, DifferenceScale, PlaceRow};
 use crate::site::pictures::Differences;
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
@@ -95,39 +95,18 @@ pub(super) fn scale(
     drawn: &Differences,
     words: &Words,
 ) -> Result<DifferenceScale, SiteError> {
-    let mm = |v: f64| figures::millimetres(v, 2, words);
-    let steps = |[first, second, third]: [f64; 3]| -> Result<Vec<String>, SiteError> {
-        Ok(vec![
-            words.fill(
-                "step_between",
-                &[("from", &mm(first)?), ("to", &mm(second)?)],
-            )?,
-            words.fill(
-                "step_between",
-                &[("from", &mm(second)?), ("to", &mm(third)?)],
-            )?,
-            words.fill("step_beyond", &[("from", &mm(third)?)])?,
-        ])
-    };
-    let [gained, lost] = drawn.scale.steps_mm();
     let missing: f64 = collation
         .parts
         .iter()
         .flat_map(|p| p.comparison.not_captured.iter().flatten())
         .map(|g| g.area_mm2)
         .sum();
-    Ok(DifferenceScale {
-        steps: DifferenceSteps {
-            gained: steps(gained)?,
-            lost: steps(lost)?,
-        },
-        within: words.fill("step_within", &[("to", &mm(gained[0])?)])?,
-        not_captured: if missing > 0.0 {
-            Some(words.fill("step_missing", &[("area", &square(missing, words)?)])?)
-        } else {
-            None
-        },
-    })
+    let missing = if missing > 0.0 {
+        Some(words.fill("step_missing", &[("area", &square(missing, words)?)])?)
+    } else {
+        None
+    };
+    legend(&drawn.scale, missing, words)
 }
 
 /// An area: mm² below 10 cm², cm² above.
@@ -145,7 +124,7 @@ pub(super) fn groups(
     page: &Page,
     collation: &Collation,
     drawn: &Differences,
-) -> Result<Vec<DifferenceGroup>, SiteError> {
+) -> Result<Vec<DifferenceRegion>, SiteError> {
     let groups = collation.groups();
     let mut out = Vec::new();
     for ((number, group), (body, still)) in (1..).zip(&groups).zip(&drawn.groups) {
@@ -164,7 +143,7 @@ fn one_group(
     group: &Group<'_>,
     body: BodyKind,
     still: &crate::site::pictures::PictureFiles,
-) -> Result<DifferenceGroup, SiteError> {
+) -> Result<DifferenceRegion, SiteError> {
     let (site, words) = (subject.site, subject.site.words);
     let regions: Vec<&Region> = group
         .found
@@ -251,7 +230,7 @@ fn one_group(
         Some(accepted) => Some(site.evidence(&accepted.evidence, subject.object)?),
         None => None,
     };
-    Ok(DifferenceGroup {
+    Ok(DifferenceRegion {
         number,
         kind: kind.map_or("mixed", Kind::word),
         kind_word: kind_word.to_owned(),
@@ -265,10 +244,10 @@ fn one_group(
     })
 }
 
-fn link(subject: &Subject<'_>, page: &Page, index: usize) -> Result<KeyLink, SiteError> {
+fn link(subject: &Subject<'_>, page: &Page, index: usize) -> Result<DetailLink, SiteError> {
     let detail = &subject.object.details[index];
     let target = Page::Detail(subject.object.id.clone(), detail.id.clone());
-    Ok(KeyLink {
+    Ok(DetailLink {
         letter: figures::letter(index),
         title: subject.site.note(&detail.notes)?.title.clone(),
         href: subject

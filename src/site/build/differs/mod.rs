@@ -9,7 +9,8 @@ use super::frame::Script;
 use crate::collate::{Amount, body_mass_g};
 use crate::record::{Body, BodyKind, Kind, Stands};
 use crate::site::address::Page;
-use crate::site::page::{BearingRow, ComparedBody, Comparison, DifferenceRow, DiffersPage};
+use crate::site::page::differences::{ComparedBody, Comparison};
+use crate::site::page::{BearingRow, DifferenceRow, DiffersPage};
 use crate::site::{SiteError, figures};
 
 pub(super) fn page(subject: &Subject<'_>) -> Result<DiffersPage, SiteError> {
