@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { gzipSync } from "node:zlib";
+import { crc32, deflateSync, gzipSync } from "node:zlib";
 import { DESKTOP, PHONE, launch, open } from "./browser.mjs";
 import { pages, serve } from "./site.mjs";
 
@@ -215,6 +215,120 @@ test("a finer model that cannot be fetched leaves the lighter one, with a senten
   });
   assert.ok((await page.locator(".sheet canvas").count()) > 0);
   await context.close();
+});
+
+/** A grey PNG (ISO/IEC 15948) whose left half has one code and whose right half another. */
+function halves(left, right, size = 64) {
+  const row = [0, ...Array.from({ length: size }, (_, x) => (x < size / 2 ? left : right))];
+  const chunk = (type, data) => {
+    const body = Buffer.concat([Buffer.from(type), data]);
+    const [length, sum] = [Buffer.alloc(4), Buffer.alloc(4)];
+    length.writeUInt32BE(data.length);
+    sum.writeUInt32BE(crc32(body));
+    return Buffer.concat([length, body, sum]);
+  };
+  const head = Buffer.alloc(13);
+  head.writeUInt32BE(size, 0);
+  head.writeUInt32BE(size, 4);
+  head[8] = 8;
+  const pixels = deflateSync(Buffer.from(Array.from({ length: size }, () => row).flat()));
+  return Buffer.concat([Buffer.from("\x89PNG\r\n\x1a\n", "latin1"), chunk("IHDR", head), chunk("IDAT", pixels), chunk("IEND", Buffer.alloc(0))]);
+}
+
+/** A mortar's page whose models carry this picture of differences; `null`: one that cannot be fetched. */
+async function measured(codes, { bare = false } = {}) {
+  const path = objects.find((p) => p.includes("mortar"));
+  const context = await browser.newContext({ viewport: DESKTOP, reducedMotion: "reduce" });
+  const entry = bare ? "- 0 " : "codes.test.png 99 ";
+  await context.route(site.base + path, async (route) => {
+    const response = await route.fetch();
+    const plain = (await response.text()).replace(/ data-(differences|steps|legend)=("[^"]*"|[^\s>]*)/g, "");
+    const body = plain.replace(/<figure (?=[^>]*data-levels)/g, `$&data-differences="${entry.repeat(3)}" data-steps="8 16 40" data-legend="How to read it." `);
+    await route.fulfill({ response, body });
+  });
+  await context.route("**/codes.test.png", (route) => (codes ? route.fulfill({ contentType: "image/png", body: codes }) : route.abort()));
+  const { page } = await open(context, site.base, path);
+  await page.waitForSelector(".shown button >> visible=true", { timeout: 30_000 });
+  await page.waitForFunction(() => [...document.querySelectorAll(".living")].some((e) => e.offsetParent && !/[{(]/.test(e.textContent) && e.textContent.length > 30));
+  return { page, context };
+}
+
+/** Shares of the sheet's pixels that are ochre and blue, and its mean brightness of 255. */
+async function tones(page) {
+  const shot = await page.locator(".sheet canvas >> visible=true").screenshot();
+  return page.evaluate(async (text) => {
+    const bytes = Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
+    const bitmap = await createImageBitmap(new Blob([bytes], { type: "image/png" }));
+    const pen = new OffscreenCanvas(bitmap.width, bitmap.height).getContext("2d");
+    pen.drawImage(bitmap, 0, 0);
+    const { data } = pen.getImageData(0, 0, bitmap.width, bitmap.height);
+    const all = data.length / 4;
+    let [ochre, blue, light] = [0, 0, 0];
+    for (let i = 0; i < data.length; i += 4) {
+      const warm = data[i] - data[i + 2];
+      if (warm > 70) ochre++;
+      if (warm < -25) blue++;
+      light += data[i + 1];
+    }
+    return { ochre: ochre / all, blue: blue / all, light: light / all };
+  }, shot.toString("base64"));
+}
+
+test("what differs is shown on the model by key, explained, announced, and taken away again", async () => {
+  const { page, context } = await measured(halves(255, 1));
+  const buttons = page.locator(".shown button >> visible=true");
+  const pressed = () => buttons.evaluateAll((all) => all.map((b) => b.getAttribute("aria-pressed")).join(" "));
+  const legend = page.locator(".plate:has(.shown button:visible) .shown-legend");
+  assert.equal(await buttons.count(), 2);
+  assert.equal(await pressed(), "true false");
+  assert.equal(await legend.isVisible(), false);
+  await page.waitForTimeout(600);
+  const before = await tones(page);
+  assert.ok(before.blue < 0.005, `the bare surface is blue on ${before.blue}`);
+  await buttons.nth(1).focus();
+  await page.keyboard.press("Enter");
+  await page.waitForFunction(() => [...document.querySelectorAll('.shown button[aria-pressed="true"]')].some((b) => b.offsetParent && b.previousElementSibling));
+  await page.waitForTimeout(600);
+  const shown = await tones(page);
+  assert.ok(shown.ochre > 0.03 && shown.blue > 0.03, `ochre on ${shown.ochre}, blue on ${shown.blue}`);
+  assert.equal(await legend.innerText(), "How to read it.");
+  const word = (key) => page.evaluate((k) => document.querySelector(`[data-word="${k}"]`).textContent, key);
+  assert.equal(await page.innerText(".living >> visible=true"), await word("difference_shown"));
+  await page.keyboard.press("Shift+Tab");
+  await page.keyboard.press("Space");
+  await page.waitForTimeout(600);
+  assert.equal(await pressed(), "true false");
+  assert.equal(await legend.isVisible(), false);
+  const after = await tones(page);
+  assert.ok(shown.light > before.light + 10, "paper is lighter than the dark replica");
+  for (const tone of ["ochre", "blue", "light"]) {
+    assert.ok(Math.abs(after[tone] - before[tone]) < (tone === "light" ? 2 : 0.005), `${tone}: ${before[tone]}, then ${after[tone]}`);
+  }
+  await context.close();
+});
+
+test("not captured and within tolerance are neither ochre nor blue", async () => {
+  const { page, context } = await measured(halves(0, 130));
+  await page.locator(".shown button >> visible=true").nth(1).click();
+  await page.waitForFunction(() => [...document.querySelectorAll(".shown-legend")].some((e) => e.offsetParent));
+  await page.waitForTimeout(600);
+  const { ochre, blue } = await tones(page);
+  assert.ok(ochre < 0.001 && blue < 0.001, `ochre on ${ochre}, blue on ${blue}`);
+  await context.close();
+});
+
+test("differences that cannot be fetched or shown leave the surface, with a sentence", async () => {
+  for (const [settings, key] of [[{}, "difference_failed"], [{ bare: true }, "difference_without_sheet"]]) {
+    const { page, context } = await measured(null, settings);
+    const buttons = page.locator(".shown button >> visible=true");
+    await buttons.nth(1).click();
+    await page.waitForFunction((k) => {
+      const wanted = document.querySelector(`[data-word="${k}"]`).textContent;
+      return [...document.querySelectorAll(".living")].some((e) => e.offsetParent && e.textContent === wanted);
+    }, key);
+    assert.equal(await buttons.nth(1).getAttribute("aria-pressed"), "false");
+    await context.close();
+  }
 });
 
 test("all script of a page is within 60 KB", () => {

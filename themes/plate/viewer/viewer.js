@@ -99,7 +99,7 @@ void main() {
   float slant = pow(1.0 - clamp(dot(n, eye), 0.0, 1.0), 5.0);
   vec3 c = tone(diffuse * light + (mirror + (max(mirror, vec3(0.22)) - mirror) * slant) * glint);
   vec3 shown = mix(c * 12.92, 1.055 * pow(max(c, 0.0031308), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c));
-  outColour = vec4(inked ? onPaper(shown) : shown, 1.0);
+  outColour = vec4(inked ? onPaper(shown * (1.0 - 0.5 * slant)) : shown, 1.0);
 }`,ja=`#version 300 es
 precision highp float;
 out vec4 outColour;
