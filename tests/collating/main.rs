@@ -170,7 +170,7 @@ fn a_person_may_answer_for_a_difference() {
     let block: String = said[start..]
         .lines()
         .map(|l| format!("{}\n", l.trim()))
-        .take(6)
+        .take(7)
         .collect();
     let block = block
         .replace("\"…\"", "\"Left by the mould.\"")
@@ -229,6 +229,7 @@ fn collate_says_it_in_words_in_data_in_a_table_and_as_surfaces() {
     let known = signed_volume_mm3(&slab(0.8)) - signed_volume_mm3(&slab(0.0));
     let output = place.run(&["collate", "box", "--csv", "out.csv", "--ply", "surfaces"]);
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
     assert_eq!(output.status.code(), Some(1));
     assert!(
         said.contains("NOT EXPLAINED") && said.contains("was turned by"),
@@ -273,7 +274,7 @@ fn collate_says_it_in_words_in_data_in_a_table_and_as_surfaces() {
     );
 }
 
-/// A wedge of 60 × 40 mm that is `cut` mm lower on one side: it leans by atan(cut / 60).
+/// A table of which two feet are short: it leans by the angle of a right triangle.
 #[test]
 fn the_pad_that_levels_is_told_with_the_lean_that_it_takes_away() {
     let low = 1.2f64;
@@ -310,8 +311,9 @@ fn the_pad_that_levels_is_told_with_the_lean_that_it_takes_away() {
     let output = place.run(&["collate", "box", "--json"]);
     let data: serde_json::Value = serde_json::from_slice(&output.stdout).expect(&errors(&output));
     let standing = &data["comparison"]["standing"];
-    // The short feet end 24 mm from the middle, the others 30 mm: both outer edges carry.
-    let expected = (low / 60.0).atan().to_degrees();
+    // It stands on the outer edge of the short feet, 30 mm from the middle, and on the inner edge of
+    // the others, 24.5 mm on the other side.
+    let expected = (low / (30.0 + 24.5)).atan().to_degrees();
     let tilt = |v: &serde_json::Value| v["tilt_deg"].as_f64().unwrap();
     assert!(
         (tilt(&standing["original"]["rest"]) - expected).abs() < 0.02,

@@ -15,6 +15,9 @@ pub const LAID_MM: f64 = 1.0;
 const REPEATS: u32 = 6;
 /// As the models lie they must overlap by this share, both ways, or every pose is tried.
 const OVERLAP: f64 = 0.4;
+/// … and the fit must not have walked further than this share of the diagonal: one that did may have
+/// come to rest upside down …
+const WALK: f64 = 0.1;
 /// … and half of the surface must lie this near, as a share of the diagonal.
 const NEAR: f64 = 2e-3;
 
@@ -123,13 +126,16 @@ fn best(
     wish: &dyn Fn(Start) -> Wish,
 ) -> (Fit, bool) {
     let fit = align(moving, fixed, &wish(Start::Near(near)));
-    let lies = fit.overlap.iter().all(|o| *o > OVERLAP)
+    let walked_mm = near.apart_mm(&fit.pose, &moving.bounds);
+    let lies = walked_mm < WALK * fixed.diagonal_mm()
+        && fit.overlap.iter().all(|o| *o > OVERLAP)
         && fit.residual.median_mm < (NEAR * fixed.diagonal_mm()).max(4.0 * fit.floor_mm);
     if lies {
         return (fit, false);
     }
     let other = align(moving, fixed, &wish(Start::Nothing));
-    if other.residual.rms_mm < fit.residual.rms_mm {
+    let shared = |f: &Fit| f.overlap[0] + f.overlap[1];
+    if shared(&other) >= shared(&fit) {
         (other, true)
     } else {
         (fit, false)
