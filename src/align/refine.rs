@@ -17,6 +17,8 @@ const TUKEY: f64 = 4.685;
 /// Share of the information's trace that is added to its diagonal, so that a motion which the
 /// surface does not determine stays where it is.
 const DAMPING: f64 = 1e-9;
+/// A step that is shorter than this share of the fit's uncertainty ends it.
+const SETTLED: f64 = 0.1;
 /// A point whose normal differs more has met another wall: cosine of 60 degrees.
 const SAME_WALL: f64 = 0.5;
 
@@ -186,7 +188,10 @@ impl Bench<'_> {
                 return pose;
             };
             pose = self.stepped(&pose, &step);
-            if step.norm() < effort.enough_mm {
+            // Points that meet other triangles keep a noisy fit trembling; what is far below its
+            // uncertainty is not worth another step.
+            let sure = SETTLED * spread / (matches.len().max(1) as f64).sqrt();
+            if step.norm() < effort.enough_mm.max(sure) {
                 return pose;
             }
         }
