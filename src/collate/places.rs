@@ -54,8 +54,8 @@ pub(super) fn place_all(
         .iter()
         .map(|detail| {
             let on_bodies = bodies
-                .iter()
-                .filter_map(|(kind, _)| {
+                .keys()
+                .filter_map(|kind| {
                     Some((
                         *kind,
                         place(root, detail, *kind, bodies, sources, findings)?,

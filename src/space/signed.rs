@@ -169,7 +169,6 @@ fn neighbours(welded: &Welded) -> (Vec<[u32; 3]>, Vec<bool>) {
     let mut rim = vec![false; welded.places.len()];
     for edge in sides.chunk_by(|a, b| a.0 == b.0) {
         if let [(key, _, _)] = edge {
-            #[expect(clippy::cast_possible_truncation, reason = "the two halves of the key")]
             let ends = [(key >> 32) as usize, (key & 0xffff_ffff) as usize];
             for end in ends {
                 rim[end] = true;

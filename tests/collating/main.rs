@@ -229,7 +229,6 @@ fn collate_says_it_in_words_in_data_in_a_table_and_as_surfaces() {
     let known = signed_volume_mm3(&slab(0.8)) - signed_volume_mm3(&slab(0.0));
     let output = place.run(&["collate", "box", "--csv", "out.csv", "--ply", "surfaces"]);
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    let said = String::from_utf8_lossy(&output.stdout).into_owned();
     assert_eq!(output.status.code(), Some(1));
     assert!(
         said.contains("NOT EXPLAINED") && said.contains("was turned by"),
@@ -309,7 +308,8 @@ fn the_pad_that_levels_is_told_with_the_lean_that_it_takes_away() {
         "# A pad\n\nIt makes the box stand level.\n",
     );
     let output = place.run(&["collate", "box", "--json"]);
-    let data: serde_json::Value = serde_json::from_slice(&output.stdout).expect(&errors(&output));
+    let data: serde_json::Value =
+        serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{}", errors(&output)));
     let standing = &data["comparison"]["standing"];
     // It stands on the outer edge of the short feet, 30 mm from the middle, and on the inner edge of
     // the others, 24.5 mm on the other side.
