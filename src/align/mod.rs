@@ -132,6 +132,41 @@ const ANOTHER_DEG: f64 = 8.0;
 /// Nudges for the repeats: degrees, and share of the radius.
 const NUDGE: (f64, f64) = (2.0, 0.02);
 
+/// Whether the surfaces lie on one another near a pose: a short fit from there walks no further than
+/// `walk_mm`, and this share of either surface lies on the other. One that walks far may come to rest
+/// upside down.
+pub fn lies(
+    moving: &Surface<'_>,
+    fixed: &Surface<'_>,
+    near: &Pose,
+    walk_mm: f64,
+    share: f64,
+) -> bool {
+    let (own, other) = (moving.samples(SOME, 0.0), fixed.samples(SOME, 0.0));
+    let some = Bench {
+        moving,
+        fixed,
+        own: &own,
+        other: &other,
+    };
+    let effort = Effort {
+        steps: 15,
+        fit_scale: false,
+        enough_mm: 1e-4 * fixed.diagonal_mm(),
+    };
+    let pose = some.refine(near, &effort);
+    if near.apart_mm(&pose, &moving.bounds) > walk_mm {
+        return false;
+    }
+    let matches = some.matches(&pose);
+    let close = 0.01 * fixed.diagonal_mm();
+    let (first, second) = matches.split_at(own.points.len());
+    [first, second].iter().all(|side| {
+        let on = side.iter().flatten().filter(|m| m.distance_mm < close);
+        on.count() as f64 > share * side.len().max(1) as f64
+    })
+}
+
 /// Lays `moving` on `fixed`.
 pub fn align(moving: &Surface<'_>, fixed: &Surface<'_>, wish: &Wish) -> Fit {
     let (a, b) = (moving.grain(), fixed.grain());

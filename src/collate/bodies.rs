@@ -128,6 +128,21 @@ pub fn read(
     let (quantities, more) = quantities(root, object, &bodies, sources);
     findings.extend(more);
     let laid = collation::lay(object, &bodies);
+    if let (None, Some(replica)) = (&laid, bodies.get(&BodyKind::Replica)) {
+        let record = content_name(root, &object.folder.join("record.toml"));
+        let [own, other] = [BodyKind::Original, BodyKind::Replica]
+            .map(|kind| bodies.get(&kind).map_or(0.0, |b| b.bounds.size().length()));
+        let part = replica.parts.first().map_or("", |p| p.id.as_str());
+        findings.push(Finding {
+            severity: Severity::Advice,
+            rule: "not-compared",
+            place: sources.place_of(&record, &["bodies", "replica", "parts", "0", "model"]),
+            what: format!(
+                "the replica is {other:.0} mm across its corners and the original {own:.0} mm: bodies of such unlike size are not compared (first part ‘{part}’)"
+            ),
+            remedy: "correct ‘unit’ if it is a slip; a copy at another scale is published without a comparison".to_owned(),
+        });
+    }
     if let (Some(pose), Some(replica)) = (
         laid.as_ref().and_then(|l| l.moved),
         bodies.get_mut(&BodyKind::Replica),

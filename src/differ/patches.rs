@@ -129,6 +129,8 @@ pub(super) fn widened(
         around.iter().any(|j| taken[*j as usize] != mark)
     });
     let across = 2.0 * corners.len() as f64 / outline.count().max(1) as f64;
+    // Noise frays an outline: no patch is taken for thinner than half as wide as a round one.
+    let across = across.max((corners.len() as f64 / std::f64::consts::PI).sqrt() / 2.0);
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,

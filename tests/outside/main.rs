@@ -7,7 +7,6 @@
 mod differences;
 mod fits;
 mod pairs;
-mod poses;
 mod standing;
 
 use counterpart::limits::Limits;

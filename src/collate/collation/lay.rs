@@ -1,6 +1,6 @@
 //! The replica laid on the original: as a whole, then part by part.
 
-use crate::align::{Fit, Pose, Start, Surface, Wish, align};
+use crate::align::{Fit, Pose, Start, Surface, Wish, align, lies};
 use crate::collate::bodies::{BodyGeometry, PartGeometry};
 use crate::mesh::Mesh;
 use crate::record::{BodyKind, Object, PairedPlace, PartId};
@@ -13,13 +13,10 @@ use std::borrow::Cow;
 pub const LAID_MM: f64 = 1.0;
 /// Fits repeated from nudged starts.
 const REPEATS: u32 = 6;
-/// As the models lie they must overlap by this share, both ways, or every pose is tried.
+/// As the models lie, this share of either must lie on the other, or every pose is tried …
 const OVERLAP: f64 = 0.4;
-/// … and the fit must not have walked further than this share of the diagonal: one that did may have
-/// come to rest upside down …
+/// … and the fit must not walk further than this share of the diagonal.
 const WALK: f64 = 0.1;
-/// … and half of the surface must lie this near, as a share of the diagonal.
-const NEAR: f64 = 2e-3;
 
 /// How the whole replica lies on the whole original.
 #[derive(Debug, Clone)]
@@ -69,6 +66,16 @@ impl<'b> Whole<'b> {
     }
 }
 
+/// Bodies of more unlike size than this are not laid on one another.
+const LIKE_SIZE: f64 = 1.25;
+
+/// Whether two surfaces are of about one size. Nothing can be found on a copy at another scale, and
+/// from the middle of a much larger ball all of it is equally far: the search would not end.
+pub(super) fn comparable(moving: &Surface<'_>, fixed: &Surface<'_>) -> bool {
+    let ratio = moving.radius_mm / fixed.radius_mm.max(f64::MIN_POSITIVE);
+    (1.0 / LIKE_SIZE..=LIKE_SIZE).contains(&ratio)
+}
+
 pub(super) fn whole(
     object: &Object,
     original: &BodyGeometry,
@@ -76,6 +83,9 @@ pub(super) fn whole(
 ) -> Option<Laid> {
     let (fixed, moving) = (Whole::of(original)?, Whole::of(replica)?);
     let (fixed, moving) = (fixed.surface()?, moving.surface()?);
+    if !comparable(&moving, &fixed) {
+        return None;
+    }
     let pairs = pairs(object, None, &Pose::STILL);
     let wish = |start, fit_scale| Wish {
         start,
@@ -108,6 +118,17 @@ pub(super) fn part(
     moving: &Surface<'_>,
     fixed: &Surface<'_>,
 ) -> Fit {
+    // The only part of either body is the whole, and its fit is known.
+    let bodies = &object.record.bodies;
+    if let ([_], Some([_])) = (
+        bodies.original.parts.as_slice(),
+        bodies.replica.as_ref().map(|r| r.parts.as_slice()),
+    ) {
+        return Fit {
+            pose: laid.rest,
+            ..laid.fit.clone()
+        };
+    }
     let pairs = pairs(object, Some(id), &laid.moved.unwrap_or(Pose::STILL));
     let wish = |start| Wish {
         start,
@@ -125,20 +146,11 @@ fn best(
     near: Pose,
     wish: &dyn Fn(Start) -> Wish,
 ) -> (Fit, bool) {
-    let fit = align(moving, fixed, &wish(Start::Near(near)));
-    let walked_mm = near.apart_mm(&fit.pose, &moving.bounds);
-    let lies = walked_mm < WALK * fixed.diagonal_mm()
-        && fit.overlap.iter().all(|o| *o > OVERLAP)
-        && fit.residual.median_mm < (NEAR * fixed.diagonal_mm()).max(4.0 * fit.floor_mm);
-    if lies {
-        return (fit, false);
-    }
-    let other = align(moving, fixed, &wish(Start::Nothing));
-    let shared = |f: &Fit| f.overlap[0] + f.overlap[1];
-    if shared(&other) >= shared(&fit) {
-        (other, true)
+    let walk_mm = WALK * fixed.diagonal_mm();
+    if lies(moving, fixed, &near, walk_mm, OVERLAP) {
+        (align(moving, fixed, &wish(Start::Near(near))), false)
     } else {
-        (fit, false)
+        (align(moving, fixed, &wish(Start::Nothing)), true)
     }
 }
 

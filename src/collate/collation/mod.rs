@@ -80,7 +80,8 @@ pub(super) struct Given<'g> {
     pub(super) elsewhere: &'g BTreeMap<DetailId, Vec<Placed>>,
 }
 
-/// Lays the replica on the original, before anything is placed on either. `None` without a replica.
+/// Lays the replica on the original, before anything is placed on either. `None` without a replica,
+/// or with one of another size.
 pub(super) fn lay(object: &Object, bodies: &BTreeMap<BodyKind, BodyGeometry>) -> Option<Laid> {
     let original = bodies.get(&BodyKind::Original)?;
     let replica = bodies.get(&BodyKind::Replica)?;
@@ -146,6 +147,9 @@ fn part(
 ) -> Option<PartCollation> {
     let fixed = Surface::of(&one.mesh, &one.tree, &one.sides)?;
     let moving = Surface::of(&other.mesh, &other.tree, &other.sides)?;
+    if !lay::comparable(&moving, &fixed) {
+        return None;
+    }
     let fit = lay::part(object, laid, &one.id, &moving, &fixed);
     let grains = [fixed.grain(), moving.grain()];
     let bodies = [
