@@ -129,19 +129,7 @@ pub fn read(
     findings.extend(more);
     let laid = collation::lay(object, &bodies);
     if let (None, Some(replica)) = (&laid, bodies.get(&BodyKind::Replica)) {
-        let record = content_name(root, &object.folder.join("record.toml"));
-        let [own, other] = [BodyKind::Original, BodyKind::Replica]
-            .map(|kind| bodies.get(&kind).map_or(0.0, |b| b.bounds.size().length()));
-        let part = replica.parts.first().map_or("", |p| p.id.as_str());
-        findings.push(Finding {
-            severity: Severity::Advice,
-            rule: "not-compared",
-            place: sources.place_of(&record, &["bodies", "replica", "parts", "0", "model"]),
-            what: format!(
-                "the replica is {other:.0} mm across its corners and the original {own:.0} mm: bodies of such unlike size are not compared (first part ‘{part}’)"
-            ),
-            remedy: "correct ‘unit’ if it is a slip; a copy at another scale is published without a comparison".to_owned(),
-        });
+        findings.push(not_compared(root, object, sources, &bodies, replica));
     }
     if let (Some(pose), Some(replica)) = (
         laid.as_ref().and_then(|l| l.moved),
@@ -170,6 +158,42 @@ pub fn read(
         bearings,
     };
     (Some(geometry), findings)
+}
+
+/// Says why a replica cannot be laid on its original.
+fn not_compared(
+    root: &Path,
+    object: &Object,
+    sources: &Sources,
+    bodies: &BTreeMap<BodyKind, BodyGeometry>,
+    replica: &BodyGeometry,
+) -> Finding {
+    let record = content_name(root, &object.folder.join("record.toml"));
+    let original = bodies.get(&BodyKind::Original);
+    let shared = original.is_some_and(|o| o.parts.iter().any(|p| replica.part(&p.id).is_some()));
+    let across = |body: &BodyGeometry| body.bounds.size().length();
+    let (what, remedy) = if shared {
+        (
+            format!(
+                "the replica is {:.0} mm across its corners and the original {:.0} mm: bodies of such unlike size are not compared",
+                across(replica),
+                original.map_or(0.0, across)
+            ),
+            "correct ‘unit’ if it is a slip; a copy at another scale is published without a comparison",
+        )
+    } else {
+        (
+            "no part is on both bodies, so nothing of the replica is compared".to_owned(),
+            "give parts that answer one another the same id on both bodies",
+        )
+    };
+    Finding {
+        severity: Severity::Advice,
+        rule: "not-compared",
+        place: sources.place_of(&record, &["bodies", "replica", "parts", "0", "model"]),
+        what,
+        remedy: remedy.to_owned(),
+    }
 }
 
 fn read_body(

@@ -105,7 +105,6 @@ pub(super) fn widened(
     corners: &[u32],
     taken: &mut [u32],
     mark: u32,
-    told_mm: f64,
     noise_mm: f64,
     usual_mm: f64,
 ) -> Vec<u32> {
@@ -136,7 +135,7 @@ pub(super) fn widened(
         clippy::cast_sign_loss,
         reason = "a small positive number"
     )]
-    let most = (REACH * across).ceil() as usize + 1;
+    let most = (REACH * across).ceil() as usize + 3;
     for _ in 0..most {
         let mut next: Vec<u32> = Vec::new();
         for i in &ring {
@@ -150,7 +149,7 @@ pub(super) fn widened(
         let height = mean(&next) * sign;
         let chance = noise_mm / (next.len().max(1) as f64).sqrt();
         // A ring that rises again belongs to something else.
-        if next.is_empty() || height < chance.max(told_mm) || height > last + 3.0 * chance {
+        if next.is_empty() || height < chance || height > last + 3.0 * chance {
             for j in next {
                 taken[j as usize] = 0;
             }

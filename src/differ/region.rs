@@ -70,9 +70,6 @@ pub struct Specks {
 
 /// A patch with fewer corners, on both surfaces together, is a speck.
 pub const SPECK: usize = 12;
-/// A difference is followed out to this share of the tolerance; what lies below adds more doubt
-/// than volume.
-const TOLD: f64 = 0.1;
 /// A gain and a loss that touch are one thing moved, when neither volume is less than this share of
 /// the other.
 const BALANCE: f64 = 0.5;
@@ -93,7 +90,6 @@ pub(super) fn measure(
     band: &Band,
     sure: &Sureness,
 ) -> (Vec<Region>, Specks) {
-    let told_mm = TOLD * band.tolerance_mm;
     let usual: f64 = band.coating_mm.iter().sum::<f64>() / 2.0;
     let faces = fields.map(faces_of_corners);
     let mut taken = fields.map(|f| vec![0u32; f.places.len()]);
@@ -128,15 +124,7 @@ pub(super) fn measure(
         for body in [0, 1] {
             let (field, own) = (fields[body], &patch.corners[body]);
             let offset = if body == 0 { -usual } else { usual };
-            let wide = widened(
-                field,
-                own,
-                &mut taken[body],
-                mark,
-                told_mm,
-                sure.noise_mm,
-                offset,
-            );
+            let wide = widened(field, own, &mut taken[body], mark, sure.noise_mm, offset);
             let around = faces[body].around(&wide);
             volumes[body] = between_mm3(field, |i| taken[body][i as usize] == mark, &around);
             let area: f64 = wide.iter().map(|i| field.shares_mm2[*i as usize]).sum();

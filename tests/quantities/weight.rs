@@ -57,8 +57,8 @@ location = { en = "in the gallery" }
 finish = { en = "bare" }
 
 [[bodies.replica.parts]]
-id = "weight"
-name = { en = "Weight" }
+id = "ball"
+name = { en = "Ball" }
 model = "models/new.obj"
 unit = "mm"
 material = "alloy"
@@ -141,7 +141,13 @@ pub(crate) fn read(
     let reading = record::read(root, Day::new(2025, 6, 1).unwrap(), &limits);
     assert!(!reading.findings.refuse(), "{:?}", reading.findings);
     let object = &reading.catalogue.unwrap().objects[0];
-    let (geometry, findings) = collate::read(root, object, &reading.sources, &limits);
+    let (geometry, all) = collate::read(root, object, &reading.sources, &limits);
+    // The ball is no copy of the frustum, and that is said each time.
+    let (apart, rest): (Vec<_>, Vec<_>) =
+        all.iter().cloned().partition(|f| f.rule == "not-compared");
+    assert_eq!(apart.len(), 1);
+    let mut findings = Findings::none();
+    rest.into_iter().for_each(|f| findings.push(f));
     (geometry, findings, folder)
 }
 

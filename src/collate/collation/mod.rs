@@ -81,10 +81,14 @@ pub(super) struct Given<'g> {
 }
 
 /// Lays the replica on the original, before anything is placed on either. `None` without a replica,
-/// or with one of another size.
+/// with one of another size, or when no part is on both.
 pub(super) fn lay(object: &Object, bodies: &BTreeMap<BodyKind, BodyGeometry>) -> Option<Laid> {
     let original = bodies.get(&BodyKind::Original)?;
     let replica = bodies.get(&BodyKind::Replica)?;
+    original
+        .parts
+        .iter()
+        .find(|p| replica.part(&p.id).is_some())?;
     lay::whole(object, original, replica)
 }
 
