@@ -1,6 +1,7 @@
 //! What differs between original and replica.
 
 mod measured;
+mod method;
 
 use super::Subject;
 use super::bodies::{mass_text, size_text};
@@ -59,7 +60,7 @@ fn comparison(subject: &Subject<'_>, page: &Page) -> Result<Option<Comparison>, 
         scale: measured::scale(collation, drawn, words)?,
         groups: measured::groups(subject, page, collation, drawn)?,
         places: measured::places(subject, page, collation)?,
-        method: measured::method(subject, collation)?,
+        method: method::method(subject, collation)?,
     }))
 }
 
