@@ -29,6 +29,18 @@ pub(super) fn with_uncertainty(
     })
 }
 
+/// A volume; one that its uncertainty swallows is not stated as a number.
+fn volume(mm3: f64, expanded: f64, words: &Words) -> Result<String, SiteError> {
+    if mm3 > expanded {
+        return with_uncertainty(mm3, expanded, "mm³", words);
+    }
+    let bound = format!(
+        "{}\u{a0}mm³",
+        figures::number((mm3 + expanded).ceil(), 0, words)?
+    );
+    words.fill("volume_not_shown", &[("most", &bound)])
+}
+
 pub(super) fn estimate(of: &Estimate, unit: &str, words: &Words) -> Result<String, SiteError> {
     with_uncertainty(of.value, of.expanded(), unit, words)
 }
@@ -183,7 +195,7 @@ fn one_group(
     } else {
         words.fill("difference_places", &[("n", &site.count(regions.len())?)])?
     };
-    let volume: f64 = regions.iter().map(|r| r.volume_mm3).sum();
+    let total: f64 = regions.iter().map(|r| r.volume_mm3).sum();
     let expanded = regions
         .iter()
         .map(|r| r.volume_expanded_mm3.powi(2))
@@ -208,10 +220,7 @@ fn one_group(
             "fact_area",
             square(regions.iter().map(|r| r.area_mm2).sum(), words)?,
         )?,
-        fact(
-            "fact_volume",
-            with_uncertainty(volume, expanded, "mm³", words)?,
-        )?,
+        fact("fact_volume", volume(total, expanded, words)?)?,
     ];
     let seen = words.get(match body {
         BodyKind::Original => "body_original",
@@ -288,12 +297,7 @@ pub(super) fn places(
                 number: found.number,
                 kind_word: words.get(kind)?.to_owned(),
                 area: square(region.area_mm2, words)?,
-                volume: with_uncertainty(
-                    region.volume_mm3,
-                    region.volume_expanded_mm3,
-                    "mm³",
-                    words,
-                )?,
+                volume: volume(region.volume_mm3, region.volume_expanded_mm3, words)?,
                 deepest: figures::millimetres(region.max_mm, 2, words)?,
                 place: format!("{}, {}, {}", x?, y?, z?),
                 detail: match detail {
