@@ -12,6 +12,7 @@ mod grid;
 mod pairs;
 mod pose;
 mod refine;
+mod rivals;
 mod settle;
 mod starts;
 mod surface;
@@ -25,7 +26,8 @@ use certainty::judge;
 use coarse::nudged;
 use glam::DVec3;
 use refine::{Bench, Effort, spread_mm};
-use starts::{rivals, starts};
+use rivals::rivals;
+use starts::starts;
 
 /// Where alignment begins.
 #[derive(Debug, Clone, Copy, PartialEq)]

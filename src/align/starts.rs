@@ -1,21 +1,30 @@
-//! Where a fit may begin, and which other poses fit as well.
+//! Poses to begin from: all that are likely, and every turn about the axis that holds least.
 
-use super::certainty::mean_square;
 use super::coarse::likely;
-use super::refine::{Bench, Effort};
-use super::{Direction, Pose, Start, Surface, Wish, from_pairs};
+use super::refine::{Bench, Effort, biweight, spread_mm};
+use super::{Pose, Start, Surface, Wish, from_pairs};
+use glam::{DQuat, DVec3};
+use nalgebra::SMatrix;
 use rayon::prelude::*;
+use std::f64::consts::TAU;
 
-/// Samples of each surface while many poses are tried.
+/// Samples of each surface while there are many poses.
 const FEW: usize = 500;
 /// Poses that are refined further with few points.
 const PROMISING: usize = 12;
 /// Poses that are looked at more closely.
-const CLOSER: usize = 5;
+const CLOSER: usize = 8;
 /// A pose that turns by more than this from the best is another one, degrees.
-const ANOTHER_DEG: f64 = 8.0;
+pub(super) const ANOTHER_DEG: f64 = 8.0;
+/// A pose that turns by less than this from another, and is not at its best yet, may become it,
+/// degrees.
+const ALIKE_DEG: f64 = 2.0;
+/// Turns that are tried about the axis that holds least: five degrees apart.
+const AROUND: u32 = 72;
+/// Of these, so many are walked on from.
+const TURNED: usize = 6;
 
-/// Poses to begin from, refined with some points, the best first, each with its mean square.
+/// Poses to begin from, refined with some points, the best first, each with how far it is off.
 pub(super) fn starts(
     moving: &Surface<'_>,
     fixed: &Surface<'_>,
@@ -27,15 +36,6 @@ pub(super) fn starts(
         fit_scale: false,
         enough_mm: 1e-5 * fixed.diagonal_mm(),
     };
-    let closer = |poses: Vec<Pose>| {
-        let mut found: Vec<(f64, Pose)> = poses
-            .into_iter()
-            .map(|pose| some.refine(&pose, &effort(30)))
-            .map(|pose| (robust(some, &pose), pose))
-            .collect();
-        found.sort_by(|a, b| a.0.total_cmp(&b.0));
-        found
-    };
     let mut known = match wish.start {
         Start::Near(pose) => vec![pose],
         Start::Nothing => Vec::new(),
@@ -44,7 +44,7 @@ pub(super) fn starts(
         known.push(paired.pose);
     }
     if matches!(wish.start, Start::Near(_)) {
-        return closer(known);
+        return walked(some, known, &effort(30));
     }
     let (own, other) = (moving.samples(FEW, 0.5), fixed.samples(FEW, 0.5));
     let few = Bench {
@@ -52,34 +52,106 @@ pub(super) fn starts(
         other: &other,
         ..*some
     };
-    let round = |poses: Vec<Pose>, steps| {
-        let mut found: Vec<(f64, Pose)> = poses
-            .into_par_iter()
-            .map(|pose| few.refine(&pose, &effort(steps)))
-            .map(|pose| (robust(&few, &pose), pose))
-            .collect();
-        found.sort_by(|a, b| a.0.total_cmp(&b.0));
-        found
+    let quick = walked(&few, likely(moving, fixed), &effort(6));
+    // Many starts end in the same pose, which is walked on from once.
+    let quick = apart(quick, ALIKE_DEG, PROMISING);
+    let quick = walked(&few, quick, &effort(20));
+    // A pot that was turned fits nearly as well however it is turned: what breaks the turn is
+    // small, and walking does not find it from afar.
+    let around = match quick.first() {
+        Some((_, best)) => walked(&few, turned(&few, best), &effort(20)),
+        None => Vec::new(),
     };
-    let mut quick = round(likely(moving, fixed), 6);
-    quick.truncate(PROMISING);
-    let quick = round(quick.into_iter().map(|q| q.1).collect(), 20);
-    // Poses that are plainly worse than the best are not looked at again.
-    let worst = quick
-        .first()
-        .map_or(0.0, |q| 2.0 * q.0 + 0.005 * fixed.radius_mm);
-    for (_, pose) in quick.into_iter().filter(|q| q.0 < worst) {
-        let alike = |k: &Pose| pose.inverse().after(k).angle_deg() < ANOTHER_DEG / 2.0;
-        if known.len() < CLOSER && !known.iter().any(alike) {
-            known.push(pose);
+    let mut quick: Vec<(f64, Pose)> = quick.into_iter().chain(around).collect();
+    quick.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let slack_mm = 0.005 * fixed.radius_mm;
+    let quick = promising(quick, slack_mm);
+    known.extend(apart(quick, ANOTHER_DEG / 2.0, CLOSER));
+    let closer = promising(walked(some, known, &effort(8)), slack_mm);
+    let closer = apart(closer, ANOTHER_DEG / 2.0, CLOSER);
+    walked(some, closer, &effort(30))
+}
+
+/// Poses that are plainly worse than the best are not looked at again.
+fn promising(mut ranked: Vec<(f64, Pose)>, slack_mm: f64) -> Vec<(f64, Pose)> {
+    let worst = ranked.first().map_or(0.0, |q| 2.0 * q.0 + slack_mm);
+    ranked.retain(|q| q.0 < worst);
+    ranked
+}
+
+/// Refines poses; the best first.
+fn walked(bench: &Bench<'_>, poses: Vec<Pose>, effort: &Effort) -> Vec<(f64, Pose)> {
+    let mut found: Vec<(f64, Pose)> = poses
+        .into_par_iter()
+        .map(|pose| bench.refine(&pose, effort))
+        .map(|pose| (robust(bench, &pose), pose))
+        .collect();
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found
+}
+
+/// The first of those that are alike, up to a count.
+fn apart(ranked: Vec<(f64, Pose)>, alike_deg: f64, count: usize) -> Vec<Pose> {
+    let mut kept: Vec<Pose> = Vec::with_capacity(count);
+    for (_, pose) in ranked {
+        let alike = |k: &Pose| pose.inverse().after(k).angle_deg() < alike_deg;
+        if kept.len() < count && !kept.iter().any(alike) {
+            kept.push(pose);
         }
     }
-    closer(known)
+    kept
+}
+
+/// The best turns about the axis that the surfaces hold least.
+fn turned(few: &Bench<'_>, pose: &Pose) -> Vec<Pose> {
+    let Some((point, axis)) = loosest(few, pose) else {
+        return Vec::new();
+    };
+    let tried: Vec<(f64, Pose)> = (0..AROUND)
+        .into_par_iter()
+        .map(|i| {
+            let angle = TAU * f64::from(i) / f64::from(AROUND);
+            let turn = DQuat::from_axis_angle(axis, angle);
+            let there = Pose::about(point, turn, DVec3::ZERO).after(pose);
+            (robust(few, &there), there)
+        })
+        .collect();
+    // Those that fit better than the turns beside them; the first is where it lies already.
+    let count = tried.len();
+    let mut valleys: Vec<(f64, Pose)> = (1..count)
+        .filter(|i| {
+            let beside = [tried[i - 1].0, tried[(i + 1) % count].0];
+            beside.iter().all(|b| tried[*i].0 <= *b)
+        })
+        .map(|i| tried[i])
+        .collect();
+    valleys.sort_by(|a, b| a.0.total_cmp(&b.0));
+    valleys.truncate(TURNED);
+    valleys.into_iter().map(|t| t.1).collect()
+}
+
+/// A point of the axis about which a small turn parts the surfaces least, and its direction.
+fn loosest(few: &Bench<'_>, pose: &Pose) -> Option<(DVec3, DVec3)> {
+    let matches = few.matches(pose);
+    let spread = spread_mm(&matches).max(1e-9 * few.fixed.diagonal_mm());
+    let (h, _) = few.equations(pose, &matches, |m| biweight(m.distance_mm, spread));
+    let rigid: SMatrix<f64, 6, 6> = h.fixed_view::<6, 6>(0, 0).into();
+    let found = rigid.symmetric_eigen();
+    let least = found.eigenvalues.imin();
+    let v = found.eigenvectors.column(least);
+    let radius = few.moving.radius_mm.max(f64::MIN_POSITIVE);
+    let turn = DVec3::new(v[0], v[1], v[2]) / radius;
+    let shift = DVec3::new(v[3], v[4], v[5]);
+    let centre = pose.point(few.moving.centre);
+    // Where a turn ω and a shift v of the middle leave a point at rest, save along the axis.
+    let arm = turn.cross(shift) / turn.length_squared();
+    arm.is_finite()
+        .then(|| (centre + arm, turn.normalize_or(DVec3::Y)))
 }
 
 /// Mean over all points of a distance that stops growing at a twentieth of the radius, both ways.
 /// Points without a match count in full.
-fn robust(bench: &Bench<'_>, pose: &Pose) -> f64 {
+pub(super) fn robust(bench: &Bench<'_>, pose: &Pose) -> f64 {
     let cap = 0.05 * bench.fixed.radius_mm;
     let matches = bench.matches(pose);
     let sum: f64 = matches
@@ -87,38 +159,4 @@ fn robust(bench: &Bench<'_>, pose: &Pose) -> f64 {
         .map(|m| m.map_or(cap, |m| m.distance_mm.min(cap)))
         .sum();
     sum / matches.len().max(1) as f64
-}
-
-/// Poses that turn elsewhere and fit as well, except those that lie along a motion that is open.
-pub(super) fn rivals(
-    ranked: &[(f64, Pose)],
-    some: &Bench<'_>,
-    best: &Pose,
-    floor_mm: f64,
-    directions: &[Direction],
-) -> Vec<Pose> {
-    if directions.iter().any(|d| !d.determined) {
-        return Vec::new();
-    }
-    let effort = Effort {
-        steps: 60,
-        fit_scale: false,
-        enough_mm: 1e-7 * some.fixed.diagonal_mm(),
-    };
-    let floor_mm = floor_mm.max(1e-5 * some.fixed.diagonal_mm());
-    let here = mean_square(some, best);
-    let limit = (2.0 * floor_mm).powi(2);
-    let mut found: Vec<Pose> = Vec::new();
-    for (_, pose) in ranked.iter().skip(1) {
-        let pose = &some.refine(pose, &effort);
-        let apart = |k: &Pose| pose.inverse().after(k).angle_deg() > ANOTHER_DEG;
-        if apart(best)
-            && found.iter().all(apart)
-            && mean_square(some, pose) - here < limit
-            && robust(some, pose) - robust(some, best) < floor_mm
-        {
-            found.push(*pose);
-        }
-    }
-    found
 }

@@ -126,7 +126,11 @@ pub(super) fn measure(
             let offset = if body == 0 { -usual } else { usual };
             let wide = widened(field, own, &mut taken[body], mark, sure.noise_mm, offset);
             let around = faces[body].around(&wide);
-            volumes[body] = between_mm3(field, |i| taken[body][i as usize] == mark, &around);
+            volumes[body] = between_mm3(
+                field,
+                |i| [0, mark].contains(&taken[body][i as usize]),
+                &around,
+            );
             let area: f64 = wide.iter().map(|i| field.shares_mm2[*i as usize]).sum();
             if area > wide_mm2 {
                 (wide_mm2, count) = (area, wide.len().max(1) as f64);

@@ -16,12 +16,13 @@ pub(super) fn swept_mm3(from: [DVec3; 3], to: [DVec3; 3]) -> f64 {
 }
 
 /// Volume between the triangles of a patch and their feet, mm³: positive where the patch stands
-/// outside the other surface. `holds` says which corners belong to the patch.
-pub(super) fn between_mm3(field: &Field, holds: impl Fn(u32) -> bool, faces: &[u32]) -> f64 {
+/// outside the other surface. `free` says which corners belong to the patch or to none: a triangle
+/// that reaches into a neighbour is the neighbour's.
+pub(super) fn between_mm3(field: &Field, free: impl Fn(u32) -> bool, faces: &[u32]) -> f64 {
     faces
         .iter()
         .map(|face| field.triangles[*face as usize])
-        .filter(|t| t.iter().all(|i| holds(*i)))
+        .filter(|t| t.iter().all(|i| free(*i) && field.captured[*i as usize]))
         .map(|t| {
             let from = t.map(|i| field.places[i as usize]);
             let to = t.map(|i| field.feet[i as usize]);

@@ -1,9 +1,14 @@
 //! Readers, measures and the tree against trimesh, Open3D and plyfile, on files that they wrote
 //! and on the range scan of a dragon (Stanford Computer Graphics Laboratory).
 //!
-//! `./check outside` makes the files (tests/outside/make.py), names their folder in OUTSIDE and
-//! runs this. Not yet part of it: the comparisons in fits.rs, differences.rs, standing.rs and
-//! pairs.rs, for which make_pairs.py makes the files.
+//! `./check outside` makes the files (tests/outside/make.py and make_pairs.py), names their folder
+//! in OUTSIDE and runs this.
+
+mod differences;
+mod fits;
+mod pairs;
+mod poses;
+mod standing;
 
 use counterpart::limits::Limits;
 use counterpart::mesh::{Mesh, area_mm2, measure, read, solid};
