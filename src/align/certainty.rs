@@ -12,7 +12,7 @@ use glam::DVec3;
 use nalgebra::SMatrix;
 
 /// Eigenvalues above this need no trial.
-const FIRM: f64 = 0.05;
+pub(super) const FIRM: f64 = 0.05;
 /// Motions that are tried, as shares of the radius.
 const TRIALS: [f64; 4] = [0.03, 0.08, 0.15, 0.25];
 /// The surfaces must part by so many times their noise.

@@ -17,8 +17,8 @@ const TUKEY: f64 = 4.685;
 /// Share of the information's trace that is added to its diagonal, so that a motion which the
 /// surface does not determine stays where it is.
 const DAMPING: f64 = 1e-9;
-/// A step that is shorter than this share of the fit's uncertainty ends it.
-const SETTLED: f64 = 0.1;
+/// A step that is shorter than this share of the fit's uncertainty along its own way ends it.
+const SETTLED: f64 = 0.2;
 /// A point whose normal differs more has met another wall: cosine of 60 degrees.
 const SAME_WALL: f64 = 0.5;
 
@@ -188,10 +188,11 @@ impl Bench<'_> {
                 return pose;
             };
             pose = self.stepped(&pose, &step);
-            // Points that meet other triangles keep a noisy fit trembling; what is far below its
-            // uncertainty is not worth another step.
-            let sure = SETTLED * spread / (matches.len().max(1) as f64).sqrt();
-            if step.norm() < effort.enough_mm.max(sure) {
+            // Points that meet other triangles keep a noisy fit trembling, and a turned bowl slides
+            // on for ever; what is far below the uncertainty is not worth another step. In units of
+            // that uncertainty the square of a step h⁻¹g is gᵀh⁻¹g over the noise's square.
+            let gain = -g.dot(&step);
+            if step.norm() < effort.enough_mm || gain < (SETTLED * spread).powi(2) {
                 return pose;
             }
         }

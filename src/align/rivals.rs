@@ -6,7 +6,7 @@ use super::starts::{ANOTHER_DEG, robust};
 use super::{Direction, Pose};
 
 /// A pose that fits worse than the best by so many times the noise cannot be its rival.
-const FAR: f64 = 5.0;
+const FAR: f64 = 1.0;
 /// Beside an edge, a few points meet the one wall or the other by chance, and count in full where
 /// they do not match: 2 in 1,000 of them make this share of the radius.
 const STRAY: f64 = 1e-4;

@@ -1,15 +1,19 @@
 //! Poses to begin from: all that are likely, and every turn about the axis that holds least.
 
+use super::certainty::FIRM;
 use super::coarse::likely;
 use super::refine::{Bench, Effort, biweight, spread_mm};
-use super::{Pose, Start, Surface, Wish, from_pairs};
+use super::{Pose, Samples, Start, Surface, Wish, from_pairs};
 use glam::{DQuat, DVec3};
 use nalgebra::SMatrix;
 use rayon::prelude::*;
 use std::f64::consts::TAU;
 
-/// Samples of each surface while there are many poses.
+/// Samples of each surface while there are many poses, when there are a dozen, and to choose among
+/// the last.
+const LEAST: usize = 250;
 const FEW: usize = 500;
+const MORE: usize = 1_500;
 /// Poses that are refined further with few points.
 const PROMISING: usize = 12;
 /// Poses that are looked at more closely.
@@ -46,35 +50,40 @@ pub(super) fn starts(
     if matches!(wish.start, Start::Near(_)) {
         return walked(some, known, &effort(30));
     }
-    let (own, other) = (moving.samples(FEW, 0.5), fixed.samples(FEW, 0.5));
-    let few = Bench {
-        own: &own,
-        other: &other,
-        ..*some
-    };
-    let quick = walked(&few, likely(moving, fixed), &effort(6));
+    let sampled = |count, turn| [moving.samples(count, turn), fixed.samples(count, turn)];
+    let (least, few, more) = (sampled(LEAST, 0.25), sampled(FEW, 0.5), sampled(MORE, 0.75));
+    let few = with(some, &few);
+    let quick = walked(&with(some, &least), likely(moving, fixed), &effort(5));
     // Many starts end in the same pose, which is walked on from once.
     let quick = apart(quick, ALIKE_DEG, PROMISING);
-    let quick = walked(&few, quick, &effort(20));
+    let mut quick = walked(&few, quick, &effort(20));
     // A pot that was turned fits nearly as well however it is turned: what breaks the turn is
     // small, and walking does not find it from afar.
-    let around = match quick.first() {
-        Some((_, best)) => walked(&few, turned(&few, best), &effort(20)),
-        None => Vec::new(),
-    };
-    let mut quick: Vec<(f64, Pose)> = quick.into_iter().chain(around).collect();
-    quick.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let slack_mm = 0.005 * fixed.radius_mm;
-    let quick = promising(quick, slack_mm);
+    if let Some((_, best)) = quick.first() {
+        let around = turned(&few, best);
+        quick.extend(walked(&few, around, &effort(20)));
+        quick.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
+    let quick = promising(quick, 2.0, 0.005 * fixed.radius_mm);
     known.extend(apart(quick, ANOTHER_DEG / 2.0, CLOSER));
-    let closer = promising(walked(some, known, &effort(8)), slack_mm);
+    let closer = walked(&with(some, &more), known, &effort(15));
+    let closer = promising(closer, 1.5, 0.001 * fixed.radius_mm);
     let closer = apart(closer, ANOTHER_DEG / 2.0, CLOSER);
     walked(some, closer, &effort(30))
 }
 
+/// The same with other samples.
+fn with<'a>(some: &Bench<'a>, [own, other]: &'a [Samples; 2]) -> Bench<'a> {
+    Bench {
+        own,
+        other,
+        ..*some
+    }
+}
+
 /// Poses that are plainly worse than the best are not looked at again.
-fn promising(mut ranked: Vec<(f64, Pose)>, slack_mm: f64) -> Vec<(f64, Pose)> {
-    let worst = ranked.first().map_or(0.0, |q| 2.0 * q.0 + slack_mm);
+fn promising(mut ranked: Vec<(f64, Pose)>, times: f64, slack_mm: f64) -> Vec<(f64, Pose)> {
+    let worst = ranked.first().map_or(0.0, |q| times * q.0 + slack_mm);
     ranked.retain(|q| q.0 < worst);
     ranked
 }
@@ -130,14 +139,23 @@ fn turned(few: &Bench<'_>, pose: &Pose) -> Vec<Pose> {
     valleys.into_iter().map(|t| t.1).collect()
 }
 
-/// A point of the axis about which a small turn parts the surfaces least, and its direction.
+/// A point of the axis about which a small turn parts the surfaces least, and its direction; nothing
+/// when they hold every motion firmly.
 fn loosest(few: &Bench<'_>, pose: &Pose) -> Option<(DVec3, DVec3)> {
     let matches = few.matches(pose);
     let spread = spread_mm(&matches).max(1e-9 * few.fixed.diagonal_mm());
     let (h, _) = few.equations(pose, &matches, |m| biweight(m.distance_mm, spread));
     let rigid: SMatrix<f64, 6, 6> = h.fixed_view::<6, 6>(0, 0).into();
+    let total: f64 = matches
+        .iter()
+        .flatten()
+        .map(|m| biweight(m.distance_mm, spread))
+        .sum();
     let found = rigid.symmetric_eigen();
     let least = found.eigenvalues.imin();
+    if found.eigenvalues[least] > FIRM * total {
+        return None;
+    }
     let v = found.eigenvectors.column(least);
     let radius = few.moving.radius_mm.max(f64::MIN_POSITIVE);
     let turn = DVec3::new(v[0], v[1], v[2]) / radius;
