@@ -10,6 +10,7 @@
 //! joint/    how parts meet, walls          Mesh + Tree        → Meeting, Walls
 //! align/    one surface on another         2 × Surface        → Fit: motion, what is left
 //! differ/   where two surfaces part        2 × Surface + Pose → Comparison: regions
+//! profile/  cuts and outlines              surfaces + Plane   → lines of a drawing
 //! reduce/   fewer triangles                Mesh               → Reduced + deviation
 //! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
@@ -28,6 +29,7 @@ pub mod joint;
 pub mod limits;
 pub mod mesh;
 pub mod picture;
+pub mod profile;
 pub mod progress;
 pub mod record;
 pub mod reduce;

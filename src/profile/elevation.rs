@@ -1,0 +1,154 @@
+//! What an eye sees from the side, drawn with lines: where the surface ends, and where one part of
+//! it stands before another.
+
+use super::{Line, Plane, simplified};
+use crate::space::Tree;
+use glam::{DVec2, IVec2};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// Lines around and within the view of the trees' surfaces, in the drawing of `plane`.
+///
+/// Rays go out from a grid of `step_mm` over the drawing from `low` to `high`, millimetres. A line
+/// runs between two neighbours where only one meets a surface, or where one meets it further off by
+/// more than `jump_mm`. The stairs of the grid are smoothed, so a line is true to about one step.
+pub fn elevation(
+    trees: &[&Tree],
+    plane: &Plane,
+    [low, high]: [DVec2; 2],
+    step_mm: f64,
+    jump_mm: f64,
+) -> Vec<Line> {
+    let grid = Grid::look(trees, plane, [low, high], step_mm);
+    let mut sides: Vec<[IVec2; 2]> = Vec::new();
+    for y in 0..grid.rows {
+        for x in 0..grid.columns {
+            let here = grid.at(x, y);
+            if parts(here, grid.at(x + 1, y), jump_mm) {
+                sides.push([IVec2::new(x + 1, y), IVec2::new(x + 1, y + 1)]);
+            }
+            if parts(here, grid.at(x, y + 1), jump_mm) {
+                sides.push([IVec2::new(x, y + 1), IVec2::new(x + 1, y + 1)]);
+            }
+        }
+    }
+    walked(&sides)
+        .into_iter()
+        .filter(|walk| walk.len() > SHORTEST)
+        .map(|walk| {
+            let closed = walk.first() == walk.last();
+            let points: Line = walk
+                .iter()
+                .map(|at| low + (at.as_dvec2() - 0.5) * step_mm)
+                .collect();
+            simplified(&smoothed(points, closed), false, step_mm / 10.0)
+        })
+        .collect()
+}
+
+/// Shorter lines, counted in steps of the grid, are grain.
+const SHORTEST: usize = 12;
+/// Rounds of averaging that turn stairs into a line.
+const ROUNDS: usize = 6;
+
+/// How far off the surface is at every point of a grid.
+struct Grid {
+    columns: i32,
+    rows: i32,
+    /// `None` where nothing is met.
+    depths: Vec<Option<f64>>,
+}
+
+impl Grid {
+    fn look(trees: &[&Tree], plane: &Plane, [low, high]: [DVec2; 2], step_mm: f64) -> Self {
+        let size = ((high - low) / step_mm).ceil().max(DVec2::ZERO).as_ivec2() + 1;
+        let toward = plane.toward_eye();
+        // Outside everything, on the eye's side.
+        let away = trees
+            .iter()
+            .map(|tree| tree.reach_mm())
+            .fold(plane.origin.length(), f64::max)
+            * 4.0;
+        let depths = (0..size.x * size.y)
+            .into_par_iter()
+            .map(|i| {
+                let on = low + IVec2::new(i % size.x, i / size.x).as_dvec2() * step_mm;
+                let eye = plane.origin + plane.right * on.x + plane.up * on.y + toward * away;
+                trees
+                    .iter()
+                    .filter_map(|tree| Some(tree.ray(eye, -toward)?.distance_mm))
+                    .reduce(f64::min)
+            })
+            .collect();
+        Self {
+            columns: size.x,
+            rows: size.y,
+            depths,
+        }
+    }
+
+    fn at(&self, x: i32, y: i32) -> Option<f64> {
+        let within = (0..self.columns).contains(&x) && (0..self.rows).contains(&y);
+        let index = usize::try_from(y * self.columns + x).ok()?;
+        within.then(|| self.depths.get(index).copied().flatten())?
+    }
+}
+
+fn parts(a: Option<f64>, b: Option<f64>, jump_mm: f64) -> bool {
+    match (a, b) {
+        (Some(a), Some(b)) => (a - b).abs() > jump_mm,
+        (None, None) => false,
+        _ => true,
+    }
+}
+
+/// Joins sides of cells end to end. Where three or more meet, lines end.
+fn walked(sides: &[[IVec2; 2]]) -> Vec<Vec<IVec2>> {
+    let key = |p: IVec2| (p.y, p.x);
+    let mut ends: BTreeMap<(i32, i32), Vec<usize>> = BTreeMap::new();
+    for (i, side) in sides.iter().enumerate() {
+        for end in side {
+            ends.entry(key(*end)).or_default().push(i);
+        }
+    }
+    // Lines between crossings first; what is left goes round.
+    let junctions = ends.iter().filter(|(_, own)| own.len() != 2);
+    let starts = junctions.flat_map(|((y, x), own)| {
+        let from = IVec2::new(*x, *y);
+        own.iter().map(move |side| (*side, from))
+    });
+    let rounds = (0..sides.len()).map(|side| (side, sides[side][0]));
+    let mut used = vec![false; sides.len()];
+    let mut walks = Vec::new();
+    for (start, from) in starts.chain(rounds) {
+        let mut walk = vec![from];
+        let (mut next, mut at) = (Some(start).filter(|side| !used[*side]), from);
+        while let Some(side) = next {
+            used[side] = true;
+            let [a, b] = sides[side];
+            at = if at == a { b } else { a };
+            walk.push(at);
+            let around = &ends[&key(at)];
+            let on = around.iter().copied().find(|i| !used[*i]);
+            next = on.filter(|_| around.len() == 2);
+        }
+        walks.push(walk);
+    }
+    walks
+}
+
+/// Each point laid between its neighbours, some times over. The ends of an open line stay.
+fn smoothed(mut line: Line, closed: bool) -> Line {
+    let count = line.len();
+    for _ in 0..ROUNDS {
+        let before = line.clone();
+        let range = if closed { 0..count } else { 1..count - 1 };
+        for i in range {
+            // The first point of a closed line comes again as its last.
+            let last = if i == 0 { count - 2 } else { i - 1 };
+            let next = if i == count - 1 { 1 } else { i + 1 };
+            line[i] = (before[last] + before[i] * 2.0 + before[next]) / 4.0;
+        }
+    }
+    line
+}
