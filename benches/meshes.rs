@@ -1,12 +1,14 @@
 //! Times of the mesh work on one range scan, as JSON for benches/against.py to set beside those of
 //! other libraries. The first argument is the folder of `./check outside`.
 
+use counterpart::align::{Fit, Pose, Start, Surface, Wish, align};
+use counterpart::differ::{Band, Comparison, Sureness, compare};
 use counterpart::limits::Limits;
 use counterpart::mesh::{Mesh, read, weld};
 use counterpart::record::{LengthUnit, UpAxis};
 use counterpart::reduce::{deviation, simplify};
-use counterpart::space::Tree;
-use glam::{DVec3, Vec3};
+use counterpart::space::{Sides, Tree};
+use glam::{DMat3, DQuat, DVec3, Vec3};
 use std::path::Path;
 use std::time::Instant;
 
@@ -23,6 +25,93 @@ fn timed<T>(mut work: impl FnMut() -> T) -> (f64, T) {
         last = Some(result);
     }
     (best, last.expect("at least one run"))
+}
+
+/// Two bodies, and how the replica truly lies, as benches/against.py wrote them.
+struct Pair {
+    original: Mesh,
+    replica: Mesh,
+    truth: Pose,
+    near: Pose,
+}
+
+impl Pair {
+    fn read(folder: &Path) -> Self {
+        let mesh = |name: &str| {
+            let path = folder.join(name);
+            read(&path, LengthUnit::Millimetre, UpAxis::Y, &Limits::default()).expect("a body")
+        };
+        let text = std::fs::read_to_string(folder.join("motions.json")).expect("two motions");
+        let motions: serde_json::Value = serde_json::from_str(&text).expect("two motions");
+        let pose = |name: &str| {
+            let at =
+                |row: usize, column: usize| motions[name][row][column].as_f64().expect("4 × 4");
+            let column = |k| DVec3::new(at(0, k), at(1, k), at(2, k));
+            let turn = DMat3::from_cols(column(0), column(1), column(2));
+            Pose {
+                scale: 1.0,
+                turn: DQuat::from_mat3(&turn).normalize(),
+                shift: column(3),
+            }
+        };
+        Self {
+            original: mesh("body.ply"),
+            replica: mesh("copy.ply"),
+            truth: pose("truth"),
+            near: pose("near"),
+        }
+    }
+
+    /// What `counterpart collate` does with two meshes, once they are read: trees and sides, the
+    /// fit with its repeats, distances both ways and regions.
+    fn collated(&self, start: Start) -> (Fit, Comparison) {
+        let (first, second) = rayon::join(
+            || (Tree::build(&self.original), Sides::of(&self.original)),
+            || (Tree::build(&self.replica), Sides::of(&self.replica)),
+        );
+        let fixed = Surface::of(&self.original, &first.0, &first.1).expect("a surface");
+        let moving = Surface::of(&self.replica, &second.0, &second.1).expect("a surface");
+        let wish = Wish {
+            start,
+            fit_scale: false,
+            pairs: Vec::new(),
+            repeats: 6,
+        };
+        let fit = align(&moving, &fixed, &wish);
+        let noise_mm = fixed.grain().noise_mm.hypot(moving.grain().noise_mm);
+        let band = Band {
+            tolerance_mm: 2.0 * noise_mm.hypot(fixed.grain().sagitta_mm),
+            coating_mm: [0.0; 2],
+        };
+        let sure = Sureness {
+            noise_mm,
+            shared_mm: fit.along_normals_mm,
+        };
+        let comparison = compare(&fixed, &moving, &fit.pose, &band, &sure);
+        comparison
+            .original
+            .summary(-band.tolerance_mm, band.tolerance_mm);
+        comparison
+            .replica
+            .summary(-band.tolerance_mm, band.tolerance_mm);
+        (fit, comparison)
+    }
+
+    /// Seconds, how far the vertices come to lie from where they belong (root mean square), and what
+    /// was found.
+    fn report(&self, start: Start) -> serde_json::Value {
+        let (seconds, (fit, comparison)) = timed(|| self.collated(start));
+        let all = self.replica.positions();
+        let squares = all.iter().map(|p| {
+            let p = p.as_dvec3();
+            fit.pose.point(p).distance_squared(self.truth.point(p))
+        });
+        serde_json::json!({
+            "seconds": seconds,
+            "astray_mm": (squares.sum::<f64>() / all.len() as f64).sqrt(),
+            "regions_mm3": comparison.regions.iter().map(|r| r.volume_mm3).collect::<Vec<_>>(),
+        })
+    }
 }
 
 fn main() {
@@ -83,5 +172,8 @@ fn main() {
         report[format!("deviation_{budget}_max_mm")] = measured.max_mm.into();
         report[format!("deviation_{budget}_rms_mm")] = measured.rms_mm.into();
     }
+    let pair = Pair::read(folder);
+    report["collate_near"] = pair.report(Start::Near(pair.near));
+    report["collate_nothing"] = pair.report(Start::Nothing);
     println!("{report}");
 }

@@ -37,24 +37,44 @@ pub struct Around {
 
 impl Around {
     fn of(count: usize, triangles: &[[u32; 3]]) -> Self {
-        let mut ends: Vec<(u32, u32)> = triangles
-            .iter()
-            .flat_map(|&[a, b, c]| [(a, b), (b, a), (b, c), (c, b), (c, a), (a, c)])
-            .filter(|(a, b)| a != b)
-            .collect();
-        ends.par_sort_unstable();
-        ends.dedup();
-        let mut first = vec![0u32; count + 1];
-        for (a, _) in &ends {
-            first[*a as usize + 1] += 1;
+        let all = || {
+            let ends = |&[a, b, c]: &[u32; 3]| [(a, b), (b, a), (b, c), (c, b), (c, a), (a, c)];
+            triangles.iter().flat_map(ends).filter(|(a, b)| a != b)
+        };
+        let mut next = vec![0u32; count + 1];
+        for (a, _) in all() {
+            next[a as usize + 1] += 1;
         }
         for i in 0..count {
-            first[i + 1] += first[i];
+            next[i + 1] += next[i];
         }
-        Self {
-            first,
-            others: ends.into_iter().map(|(_, b)| b).collect(),
+        let mut others = vec![0u32; next[count] as usize];
+        for (a, b) in all() {
+            let at = &mut next[a as usize];
+            others[*at as usize] = b;
+            *at += 1;
         }
+        // Most stand there twice, once for each triangle at their edge: what is left moves up.
+        let mut first = Vec::with_capacity(count + 1);
+        let (mut from, mut kept) = (0, 0);
+        for end in next.into_iter().take(count) {
+            first.push(kept);
+            let end = end as usize;
+            others[from..end].sort_unstable();
+            let mut last = None;
+            for at in from..end {
+                let other = others[at];
+                if last != Some(other) {
+                    others[kept as usize] = other;
+                    kept += 1;
+                    last = Some(other);
+                }
+            }
+            from = end;
+        }
+        first.push(kept);
+        others.truncate(kept as usize);
+        Self { first, others }
     }
 
     /// The corners joined to this one by an edge.
@@ -73,40 +93,31 @@ impl Field {
             .iter()
             .map(|p| into.point(p.as_dvec3()))
             .collect();
-        let found = other.tree.closest_of_many(&there);
         let connections = other.sides.welded();
         // From the other's frame to the one that is shown.
         let home = show.after(&into.inverse());
-        let rows: Vec<(DVec3, u32, f64, bool)> = there
-            .par_iter()
-            .zip(found)
-            .map(|(point, closest)| match closest {
-                Some(closest) => {
-                    let signed = other.sides.signed(*point, closest);
-                    let corners = connections.triangles[closest.face as usize];
-                    let weights = closest.barycentric;
-                    let heaviest =
-                        (0..3).fold(
-                            0,
-                            |best, k| {
-                                if weights[k] > weights[best] { k } else { best }
-                            },
-                        );
-                    (
-                        home.point(closest.point),
-                        corners[heaviest],
-                        signed.distance_mm * home.scale,
-                        !signed.at_rim,
-                    )
-                }
-                // Corners are finite, so there is always a nearest point; without one nothing is
-                // known.
-                None => (home.point(*point), 0, 0.0, false),
-            })
-            .collect();
-        let places: Vec<DVec3> = there.iter().map(|p| home.point(*p)).collect();
-        let signed_mm: Vec<f64> = rows.iter().map(|r| r.2).collect();
-        let captured: Vec<bool> = rows.iter().map(|r| r.3).collect();
+        let places: Vec<DVec3> = there.par_iter().map(|p| home.point(*p)).collect();
+        // Corners are finite, so there is always a nearest point; without one nothing is known.
+        let mut feet = places.clone();
+        let mut foot_places = vec![0; places.len()];
+        let mut signed_mm = vec![0.0; places.len()];
+        let mut captured = vec![false; places.len()];
+        let met = other.tree.each_closest(&there, |point, closest| {
+            let signed = other.sides.signed(point, closest);
+            let weights = closest.barycentric;
+            let heavier = |best: usize, k| if weights[k] > weights[best] { k } else { best };
+            let heaviest = (0..3).fold(0, heavier);
+            (
+                home.point(closest.point),
+                connections.triangles[closest.face as usize][heaviest],
+                signed.distance_mm * home.scale,
+                !signed.at_rim,
+            )
+        });
+        for (i, row) in met {
+            let i = i as usize;
+            (feet[i], foot_places[i], signed_mm[i], captured[i]) = row;
+        }
         let around = Around::of(places.len(), &welded.triangles);
         let mut shares_mm2 = vec![0.0; places.len()];
         for t in &welded.triangles {
@@ -117,8 +128,8 @@ impl Field {
             }
         }
         Self {
-            feet: rows.iter().map(|r| r.0).collect(),
-            foot_places: rows.iter().map(|r| r.1).collect(),
+            feet,
+            foot_places,
             smooth_mm: smoothed(&signed_mm, &captured, &around),
             triangles: welded.triangles.clone(),
             places,

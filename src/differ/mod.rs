@@ -53,8 +53,10 @@ pub fn compare(
     band: &Band,
     sure: &Sureness,
 ) -> Comparison {
-    let first = Field::of(original, replica, &pose.inverse(), &Pose::STILL);
-    let second = Field::of(replica, original, pose, pose);
+    let (first, second) = rayon::join(
+        || Field::of(original, replica, &pose.inverse(), &Pose::STILL),
+        || Field::of(replica, original, pose, pose),
+    );
     let patches = patches::gather([&first, &second], band);
     let (regions, specks) = region::measure([&first, &second], patches, band, sure);
     Comparison {

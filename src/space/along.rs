@@ -8,6 +8,7 @@
 //! along a line through a closed surface comes out even.
 
 use super::tree::Tree;
+use super::wide::Within;
 use glam::{DVec2, DVec3};
 use obvhs::aabb::Aabb;
 
@@ -63,27 +64,27 @@ impl Tree {
 
     /// Hands each crossing within `far` to `take`, which says how far to look from then on.
     fn walk(&self, line: &Line, mut far: f64, mut take: impl FnMut(Crossed, f64) -> f64) {
-        let mut open = vec![(0u32, 0.0)];
-        while let Some((index, from)) = open.pop() {
+        let mut open = vec![(Within::ROOT, 0.0)];
+        while let Some((within, from)) = open.pop() {
             if from > far {
                 continue;
             }
-            let node = &self.bvh.nodes[index as usize];
-            if node.prim_count == 0 {
-                let children = [node.first_index, node.first_index + 1];
-                let [a, b] = children.map(|c| line.enters(self.bounds(c), far).map(|t| (c, t)));
-                match (a, b) {
-                    (Some(a), Some(b)) if a.1 <= b.1 => open.extend([b, a]),
-                    (Some(a), Some(b)) => open.extend([a, b]),
-                    (one, other) => open.extend(one.or(other)),
+            if within.count == 0 {
+                let four = &self.fours[within.first as usize];
+                let first = open.len();
+                for lane in 0..4 {
+                    let entered = four.bounds(lane).and_then(|b| line.enters(b, far));
+                    open.extend(entered.map(|from| (four.within(lane, 0.0), from)));
                 }
+                // The nearest is looked into first.
+                open[first..].sort_by(|a, b| b.1.total_cmp(&a.1));
                 continue;
             }
-            for slot in node.first_index..node.first_index + node.prim_count {
+            for slot in within.first..within.first + within.count {
                 if let Some((distance_mm, enters)) = line.crosses(self.exact(slot as usize))
                     && distance_mm <= far
                 {
-                    let face = self.bvh.primitive_indices[slot as usize];
+                    let face = self.faces[slot as usize];
                     let crossed = Crossed {
                         distance_mm,
                         face,

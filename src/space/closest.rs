@@ -2,7 +2,8 @@
 
 use super::tree::Tree;
 use super::triangle::{Nearest, closest_on_triangle};
-use glam::{DVec3, Vec3A};
+use super::wide::{Stack, Within, around};
+use glam::{DVec3, Vec3A, Vec4};
 use obvhs::aabb::Aabb;
 use rayon::prelude::*;
 
@@ -40,53 +41,51 @@ impl Tree {
         Some(self.found(self.search(point, hint)?, point))
     }
 
-    /// The nearest points of many, in their order, on all processors. Neighbours are asked one
-    /// after another, so that each begins where the last one ended.
+    /// The nearest points of many, in their order, on all processors.
     pub fn closest_of_many(&self, points: &[DVec3]) -> Vec<Option<Closest>> {
-        let mut order: Vec<(u64, u32)> = (0u32..)
-            .zip(points)
-            .map(|(i, p)| (self.along_curve(*p), i))
-            .collect();
-        order.par_sort_unstable();
-        let mut answers: Vec<(u32, Option<Closest>)> = Vec::with_capacity(points.len());
-        answers.par_extend(order.par_chunks(RUN).flat_map_iter(|run| {
-            let mut last = None;
-            run.iter().map(move |&(_, i)| {
-                let point = points[i as usize];
-                let met = self.search(point, last);
-                last = met.map(|(slot, _)| slot).or(last);
-                (i, met.map(|m| self.found(m, point)))
-            })
-        }));
         let mut out = vec![None; points.len()];
-        for (i, answer) in answers {
-            out[i as usize] = answer;
+        for (i, answer) in self.each_closest(points, |_, closest| closest) {
+            out[i as usize] = Some(answer);
         }
         out
     }
 
-    /// Place along a space-filling curve (Morton, *A computer oriented geodetic data base*, IBM,
-    /// 1966): the bits of the three coordinates in turn.
-    fn along_curve(&self, point: DVec3) -> u64 {
-        const BITS: u32 = 16;
-        let bounds = self.bounds(0);
-        let (low, high) = (bounds.min.as_dvec3(), bounds.max.as_dvec3());
-        let share = ((point - low) / (high - low).max_element().max(f64::MIN_POSITIVE))
-            .clamp(DVec3::ZERO, DVec3::ONE);
-        let cells = share.to_array().map(|s| {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "between 0 and 1; what is no number becomes 0"
-            )]
-            let cell = (s * f64::from((1u32 << BITS) - 1)) as u64;
-            cell
-        });
-        (0..BITS).rev().fold(0, |code, bit| {
-            cells
-                .iter()
-                .fold(code, |c, cell| (c << 1) | (cell >> bit & 1))
-        })
+    /// What `make` makes of each point and the nearest to it, with the point's number; nothing for a
+    /// point that is not finite. Neighbours are asked one after another, so that each begins where
+    /// the last one ended; in that order the answers come.
+    pub(crate) fn each_closest<T: Send>(
+        &self,
+        points: &[DVec3],
+        make: impl Fn(DVec3, Closest) -> T + Sync,
+    ) -> Vec<(u32, T)> {
+        let (low, high) = around(&self.fours);
+        let per_mm = 1.0 / (high - low).max_element().max(f64::MIN_POSITIVE);
+        let mut order: Vec<u64> = (0u32..)
+            .take(points.len())
+            .collect::<Vec<u32>>()
+            .into_par_iter()
+            .map(|i| {
+                u64::from(along_curve((points[i as usize] - low) * per_mm)) << 32 | u64::from(i)
+            })
+            .collect();
+        order.par_sort_unstable();
+        let make = &make;
+        let runs: Vec<Vec<(u32, T)>> = order
+            .par_chunks(RUN)
+            .map(|run| {
+                let mut last = None;
+                let answers = run.iter().filter_map(|key| {
+                    #[expect(clippy::cast_possible_truncation, reason = "the lower half")]
+                    let i = *key as u32;
+                    let point = points[i as usize];
+                    let met = self.search(point, last)?;
+                    last = Some(met.0);
+                    Some((i, make(point, self.found(met, point))))
+                });
+                answers.collect()
+            })
+            .collect();
+        runs.into_iter().flatten().collect()
     }
 
     /// Slot of the nearest triangle and the point on it. `hint` is a slot that may be near.
@@ -98,7 +97,7 @@ impl Tree {
         // below the slack, so no box that could hold the nearest point is passed over.
         let near = Vec3A::from(point.as_vec3());
         let slack = ROUNDING * (near.abs().max_element() + self.reach);
-        let within = |squared: f64| {
+        let reaching = |squared: f64| {
             #[expect(clippy::cast_possible_truncation, reason = "rounded up by the slack")]
             let distance = squared.sqrt() as f32 + slack;
             distance * distance
@@ -107,28 +106,24 @@ impl Tree {
         if let Some(slot) = hint {
             let nearest = closest_on_triangle(point, self.exact(slot as usize));
             best = nearest.point.distance_squared(point);
-            limit = within(best);
+            limit = reaching(best);
             found = Some((slot, nearest));
         }
         let mut open = Stack::new();
-        let mut next = Some((0u32, 0.0));
-        while let Some((index, bound)) = next.take().or_else(|| open.pop()) {
-            if bound > limit {
+        let mut next = Some(Within::ROOT);
+        let four_times = near.to_array().map(Vec4::splat);
+        while let Some(within) = next.take().or_else(|| open.pop()) {
+            if within.bound > limit {
                 continue;
             }
-            let node = &self.bvh.nodes[index as usize];
-            if node.prim_count == 0 {
-                let [left, right] = [node.first_index, node.first_index + 1];
-                let [a, b] = [left, right].map(|c| (c, from_box(near, self.bounds(c))));
-                let (first, second) = if a.1 <= b.1 { (a, b) } else { (b, a) };
-                if second.1 <= limit {
-                    open.push(second);
-                }
-                next = Some(first);
+            if within.count == 0 {
+                let four = &self.fours[within.first as usize];
+                next = four.sorted(four.from(&four_times), limit, &mut open);
                 continue;
             }
-            for slot in node.first_index..node.first_index + node.prim_count {
-                if from_box(near, self.corners[slot as usize].aabb()) > limit {
+            for slot in within.first..within.first + within.count {
+                if hint == Some(slot) || from_box(near, self.corners[slot as usize].aabb()) > limit
+                {
                     continue;
                 }
                 let nearest = closest_on_triangle(point, self.exact(slot as usize));
@@ -136,7 +131,7 @@ impl Tree {
                 if squared < best {
                     best = squared;
                     found = Some((slot, nearest));
-                    limit = within(best);
+                    limit = reaching(best);
                 }
             }
         }
@@ -147,7 +142,7 @@ impl Tree {
         let [a, b, c] = self.exact(slot as usize);
         Closest {
             point: nearest.point,
-            face: self.bvh.primitive_indices[slot as usize],
+            face: self.faces[slot as usize],
             barycentric: nearest.barycentric,
             distance_mm: nearest.point.distance(point),
             normal: (b - a).cross(c - a).normalize_or_zero(),
@@ -156,42 +151,28 @@ impl Tree {
     }
 }
 
+/// Place along a space-filling curve (Morton, *A computer oriented geodetic data base*, IBM, 1966) of
+/// a place within the unit cube: the bits of the three coordinates in turn.
+fn along_curve(share: DVec3) -> u32 {
+    const BITS: u32 = 10;
+    let cells = share.clamp(DVec3::ZERO, DVec3::ONE).to_array().map(|s| {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 0 and 1; what is no number becomes 0"
+        )]
+        let cell = (s * f64::from((1u32 << BITS) - 1)) as u32;
+        // Two free bits after each.
+        let cell = (cell | cell << 16) & 0x0300_00ff;
+        let cell = (cell | cell << 8) & 0x0300_f00f;
+        let cell = (cell | cell << 4) & 0x030c_30c3;
+        (cell | cell << 2) & 0x0924_9249
+    });
+    cells[0] << 2 | cells[1] << 1 | cells[2]
+}
+
 /// Squared distance to a box.
 fn from_box(point: Vec3A, bounds: Aabb) -> f32 {
     let inside = point.max(bounds.min).min(bounds.max);
     (point - inside).length_squared()
-}
-
-/// Boxes still to be looked into. The first sixty-four need no memory of their own.
-struct Stack {
-    near: [(u32, f32); 64],
-    count: usize,
-    far: Vec<(u32, f32)>,
-}
-
-impl Stack {
-    fn new() -> Self {
-        Self {
-            near: [(0, 0.0); 64],
-            count: 0,
-            far: Vec::new(),
-        }
-    }
-
-    fn push(&mut self, item: (u32, f32)) {
-        match self.near.get_mut(self.count) {
-            Some(slot) => {
-                *slot = item;
-                self.count += 1;
-            }
-            None => self.far.push(item),
-        }
-    }
-
-    fn pop(&mut self) -> Option<(u32, f32)> {
-        self.far.pop().or_else(|| {
-            self.count = self.count.checked_sub(1)?;
-            Some(self.near[self.count])
-        })
-    }
 }

@@ -11,6 +11,7 @@ mod pair;
 mod signed;
 mod tree;
 mod triangle;
+mod wide;
 
 pub use along::Crossed;
 pub use anchor::{Anchored, OffSurface, snap};

@@ -153,30 +153,46 @@ impl Sides {
 /// Neighbours across each edge, and the corners on a rim. Where three or more triangles meet at an
 /// edge, each has the next of them for its neighbour.
 fn neighbours(welded: &Welded) -> (Vec<[u32; 3]>, Vec<bool>) {
-    let mut sides: Vec<(u64, u32, u8)> = Vec::with_capacity(welded.triangles.len() * 3);
-    for (face, t) in (0u32..).zip(&welded.triangles) {
-        for k in 0..3u8 {
-            let (a, b) = (t[(k as usize + 1) % 3], t[(k as usize + 2) % 3]);
-            // A triangle with two corners in one place joins nothing.
-            if a != b && t[k as usize] != a && t[k as usize] != b {
-                let key = u64::from(a.min(b)) << 32 | u64::from(a.max(b));
-                sides.push((key, face, k));
-            }
-        }
+    // By the lower end of each edge first: a handful of sides to sort at each corner.
+    let all = || {
+        let triangles = (0u32..).zip(&welded.triangles);
+        triangles.flat_map(|(face, t)| {
+            (0..3u8).filter_map(move |k| {
+                let [a, b] = [t[(k as usize + 1) % 3], t[(k as usize + 2) % 3]];
+                // A triangle with two corners in one place joins nothing.
+                let whole = a != b && t[k as usize] != a && t[k as usize] != b;
+                whole.then(|| (a.min(b) as usize, (a.max(b), face, k)))
+            })
+        })
+    };
+    let mut next = vec![0usize; welded.places.len() + 1];
+    for (low, _) in all() {
+        next[low + 1] += 1;
     }
-    sides.par_sort_unstable();
+    for i in 0..welded.places.len() {
+        next[i + 1] += next[i];
+    }
+    let mut sides = vec![(0u32, 0u32, 0u8); next[welded.places.len()]];
+    for (low, side) in all() {
+        sides[next[low]] = side;
+        next[low] += 1;
+    }
     let mut across = vec![[NOTHING; 3]; welded.triangles.len()];
     let mut rim = vec![false; welded.places.len()];
-    for edge in sides.chunk_by(|a, b| a.0 == b.0) {
-        if let [(key, _, _)] = edge {
-            let ends = [(key >> 32) as usize, (key & 0xffff_ffff) as usize];
-            for end in ends {
-                rim[end] = true;
+    let mut first = 0;
+    for (low, end) in next.into_iter().take(welded.places.len()).enumerate() {
+        let own = &mut sides[first..end];
+        first = end;
+        own.sort_unstable();
+        for edge in own.chunk_by(|a, b| a.0 == b.0) {
+            if let [(high, _, _)] = edge {
+                rim[low] = true;
+                rim[*high as usize] = true;
+                continue;
             }
-            continue;
-        }
-        for (i, (_, face, k)) in edge.iter().enumerate() {
-            across[*face as usize][*k as usize] = edge[(i + 1) % edge.len()].1;
+            for (i, (_, face, k)) in edge.iter().enumerate() {
+                across[*face as usize][*k as usize] = edge[(i + 1) % edge.len()].1;
+            }
         }
     }
     (across, rim)

@@ -1,14 +1,15 @@
 //! The tree: built once, asked many times, from many threads.
 
 use super::triangle::{closest_on_triangle, ray_triangle};
+use super::wide::{Four, Stack, Way, Within, fours};
 use crate::mesh::Mesh;
 use glam::{DVec3, Vec3A};
+use obvhs::BvhBuildParams;
 use obvhs::aabb::Aabb;
-use obvhs::bvh2::Bvh2;
 use obvhs::bvh2::builder::build_bvh2;
-use obvhs::ray::{Ray, RayHit};
+use obvhs::ray::Ray;
 use obvhs::triangle::Triangle;
-use obvhs::{Boundable, BvhBuildParams};
+use rayon::prelude::*;
 use std::time::Duration;
 
 /// Where a ray first meets a surface.
@@ -24,7 +25,9 @@ pub struct Hit {
 
 /// A bounding-volume tree over the triangles of one mesh.
 pub struct Tree {
-    pub(super) bvh: Bvh2,
+    pub(super) fours: Vec<Four>,
+    /// Which triangle of the mesh each of the tree's is.
+    pub(super) faces: Vec<u32>,
     /// Corners in the order of the tree's leaves.
     pub(super) corners: Vec<Triangle>,
     /// Largest coordinate, which rounding errors grow with, millimetres.
@@ -41,17 +44,21 @@ impl Tree {
     /// Builds the tree. The same mesh always gives the same tree.
     pub fn build(mesh: &Mesh) -> Self {
         let faces = mesh.triangles().len();
-        let corner = |i: u32| Vec3A::from(mesh.positions()[i as usize]);
-        let triangles: Vec<Triangle> = mesh
-            .triangles()
-            .iter()
-            .map(|t| Triangle {
+        let triangle = |face: u32| {
+            let corner = |i: u32| Vec3A::from(mesh.positions()[i as usize]);
+            let t = mesh.triangles()[face as usize];
+            Triangle {
                 v0: corner(t[0]),
                 v1: corner(t[1]),
                 v2: corner(t[2]),
-            })
+            }
+        };
+        let boxes: Vec<Aabb> = (0u32..)
+            .take(faces)
+            .collect::<Vec<u32>>()
+            .into_par_iter()
+            .map(|face| triangle(face).aabb())
             .collect();
-        let boxes: Vec<Aabb> = triangles.iter().map(Boundable::aabb).collect();
         let bvh = build_bvh2(
             &boxes,
             BvhBuildParams::very_fast_build(),
@@ -60,15 +67,16 @@ impl Tree {
         debug_assert_eq!(bvh.primitive_indices.len(), faces);
         let corners = bvh
             .primitive_indices
-            .iter()
-            .map(|&i| triangles[i as usize])
+            .par_iter()
+            .map(|&face| triangle(face))
             .collect();
         let reach = boxes
             .iter()
             .map(|b| b.min.abs().max(b.max.abs()).max_element())
             .fold(0.0, f32::max);
         Self {
-            bvh,
+            fours: fours(&bvh),
+            faces: bvh.primitive_indices,
             corners,
             reach,
         }
@@ -78,19 +86,12 @@ impl Tree {
     /// vector; distances are along its unit vector. `None` for a miss or a direction of no length.
     pub fn ray(&self, origin: DVec3, direction: DVec3) -> Option<Hit> {
         let direction = direction.try_normalize()?;
-        let ray = Ray::new_inf(origin.as_vec3().into(), direction.as_vec3().into());
-        let mut hit = RayHit::none();
-        self.bvh
-            .ray_traverse(ray, &mut hit, |ray, slot| self.corners[slot].intersect(ray));
-        let slot = hit.primitive_id as usize;
-        if !hit.t.is_finite() || slot >= self.corners.len() {
-            return None;
-        }
+        let (slot, met) = self.first_met(origin, direction, f32::INFINITY, |_| true)?;
         // Single precision found the triangle; double precision says where. At a grazed edge the
         // two may disagree: then the single-precision answer stands.
         let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))
             .unwrap_or_else(|| {
-                let distance = f64::from(hit.t);
+                let distance = f64::from(met);
                 (
                     distance,
                     closest_on_triangle(origin + direction * distance, self.exact(slot))
@@ -99,7 +100,7 @@ impl Tree {
             });
         Some(Hit {
             distance_mm,
-            face: self.bvh.primitive_indices[slot],
+            face: self.faces[slot],
             barycentric,
         })
     }
@@ -118,28 +119,13 @@ impl Tree {
             clippy::cast_possible_truncation,
             reason = "single precision finds the triangle"
         )]
-        let ray = Ray::new(
-            origin.as_vec3().into(),
-            direction.as_vec3().into(),
-            0.0,
-            far_mm as f32,
-        );
-        let mut hit = RayHit::none();
-        self.bvh.ray_traverse(ray, &mut hit, |ray, slot| {
-            if pass(self.bvh.primitive_indices[slot]) {
-                f32::INFINITY
-            } else {
-                self.corners[slot].intersect(ray)
-            }
-        });
-        let slot = hit.primitive_id as usize;
-        if slot >= self.corners.len() {
-            return None;
-        }
+        let far = far_mm as f32;
+        let wanted = |slot: usize| !pass(self.faces[slot]);
+        let (slot, _) = self.first_met(origin, direction, far, wanted)?;
         let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))?;
         Some(Hit {
             distance_mm,
-            face: self.bvh.primitive_indices[slot],
+            face: self.faces[slot],
             barycentric,
         })
     }
@@ -150,13 +136,22 @@ impl Tree {
         for corner in corners {
             around.extend(corner.as_vec3().into());
         }
-        self.bvh.aabb_traverse(around, |bvh, index| {
-            let node = &bvh.nodes[index as usize];
-            for slot in node.first_index..node.first_index + node.prim_count {
-                take(bvh.primitive_indices[slot as usize]);
+        let mut open = Stack::new();
+        open.push(Within::ROOT);
+        while let Some(within) = open.pop() {
+            if within.count > 0 {
+                for slot in within.first..within.first + within.count {
+                    take(self.faces[slot as usize]);
+                }
+                continue;
             }
-            true
-        });
+            let four = &self.fours[within.first as usize];
+            for lane in (0..4).rev() {
+                if four.bounds(lane).is_some_and(|b| b.intersect_aabb(&around)) {
+                    open.push(four.within(lane, 0.0));
+                }
+            }
+        }
     }
 
     /// Whether anything stands in the way of a ray within `far_mm`.
@@ -168,25 +163,73 @@ impl Tree {
             clippy::cast_possible_truncation,
             reason = "single precision is enough to hide a point"
         )]
+        let far = far_mm as f32;
         let ray = Ray::new(
             origin.as_vec3().into(),
             direction.as_vec3().into(),
             0.0,
-            far_mm as f32,
+            far,
         );
-        !self
-            .bvh
-            .ray_traverse_miss(ray, |ray, slot| self.corners[slot].intersect(ray))
+        let mut met = false;
+        self.along_ray(&ray, far, |slot, far| {
+            met = self.corners[slot].intersect(&ray) <= far;
+            // Nothing begins before the origin: one is enough.
+            if met { -1.0 } else { far }
+        });
+        met
+    }
+
+    /// The first triangle within `far` that is `wanted`, and how far off, in single precision.
+    fn first_met(
+        &self,
+        origin: DVec3,
+        direction: DVec3,
+        far: f32,
+        wanted: impl Fn(usize) -> bool,
+    ) -> Option<(usize, f32)> {
+        let ray = Ray::new(
+            origin.as_vec3().into(),
+            direction.as_vec3().into(),
+            0.0,
+            far,
+        );
+        let mut found = None;
+        self.along_ray(&ray, far, |slot, far| {
+            let met = self.corners[slot].intersect(&ray);
+            if met < far && wanted(slot) {
+                found = Some((slot, met));
+                return met;
+            }
+            far
+        });
+        found
+    }
+
+    /// Asks about every triangle that a ray may meet, the nearer boxes first. `ask` says how far to
+    /// look from then on.
+    fn along_ray(&self, ray: &Ray, mut far: f32, mut ask: impl FnMut(usize, f32) -> f32) {
+        let way = Way::new(ray.origin, ray.direction);
+        let mut open = Stack::new();
+        let mut next = Some(Within::ROOT);
+        while let Some(within) = next.take().or_else(|| open.pop()) {
+            if within.bound > far {
+                continue;
+            }
+            if within.count == 0 {
+                let four = &self.fours[within.first as usize];
+                next = four.sorted(four.enters(&way, far), far, &mut open);
+                continue;
+            }
+            for slot in within.first..within.first + within.count {
+                far = ask(slot as usize, far);
+            }
+        }
     }
 
     /// Corners in double precision: the mesh has them in single, so nothing is lost.
     pub(super) fn exact(&self, slot: usize) -> [DVec3; 3] {
         let t = &self.corners[slot];
         [t.v0, t.v1, t.v2].map(|p| p.as_dvec3())
-    }
-
-    pub(super) fn bounds(&self, node: u32) -> Aabb {
-        self.bvh.nodes[node as usize].aabb
     }
 }
 
@@ -235,18 +278,8 @@ mod tests {
         for threads in [1, 2, 3, 8] {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
             let again = pool.build().unwrap().install(|| Tree::build(&mesh));
-            assert_eq!(first.bvh.primitive_indices, again.bvh.primitive_indices);
-            let boxes = |t: &Tree| -> Vec<[f32; 6]> {
-                let nodes = t
-                    .bvh
-                    .nodes
-                    .iter()
-                    .map(|n| (n.aabb.min.to_array(), n.aabb.max.to_array()));
-                nodes
-                    .map(|(a, b)| [a[0], a[1], a[2], b[0], b[1], b[2]])
-                    .collect()
-            };
-            assert_eq!(boxes(&first), boxes(&again));
+            assert_eq!(first.faces, again.faces);
+            assert_eq!(first.fours, again.fours);
         }
     }
 

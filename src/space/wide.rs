@@ -1,0 +1,249 @@
+//! The tree's boxes, four side by side: one instruction weighs four of them, and half as many steps
+//! lead from the root to a triangle (Dammertz, Hanika and Keller, "Shallow bounding volume
+//! hierarchies for fast SIMD ray tracing of incoherent rays", Computer Graphics Forum 27, 2008).
+
+use glam::{DVec3, Vec3, Vec3A, Vec4};
+use obvhs::Boundable;
+use obvhs::aabb::Aabb;
+use obvhs::bvh2::Bvh2;
+
+/// Four boxes within one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Four {
+    /// Lowest x, y and z of each, then the highest. A box that is not there is inside out.
+    planes: [Vec4; 6],
+    /// The four within a box, or the first triangle.
+    first: [u32; 4],
+    /// How many triangles; 0 for a box with four within.
+    count: [u32; 4],
+}
+
+/// A box that is to be looked into.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Within {
+    pub(super) first: u32,
+    pub(super) count: u32,
+    /// How far it is: what the search that found it goes by.
+    pub(super) bound: f32,
+}
+
+impl Within {
+    /// All of the tree.
+    pub(super) const ROOT: Self = Self {
+        first: 0,
+        count: 0,
+        bound: 0.0,
+    };
+}
+
+/// Boxes by fours, the root first.
+pub(super) fn fours(bvh: &Bvh2) -> Vec<Four> {
+    let empty = Four {
+        planes: [
+            Vec4::INFINITY,
+            Vec4::INFINITY,
+            Vec4::INFINITY,
+            Vec4::NEG_INFINITY,
+            Vec4::NEG_INFINITY,
+            Vec4::NEG_INFINITY,
+        ],
+        first: [0; 4],
+        count: [0; 4],
+    };
+    let mut all: Vec<Four> = Vec::with_capacity(bvh.nodes.len() / 3 + 1);
+    // A box, and where it is to be entered.
+    let mut open: Vec<(u32, Option<(usize, usize)>)> = vec![(0, None)];
+    while let Some((node, parent)) = open.pop() {
+        let own = all.len();
+        if let Some((four, lane)) = parent {
+            #[expect(clippy::cast_possible_truncation, reason = "fewer than triangles")]
+            let number = own as u32;
+            all[four].first[lane] = number;
+        }
+        let mut four = empty;
+        let within = spread(bvh, node);
+        for (lane, child) in within.iter().enumerate() {
+            let node = &bvh.nodes[*child as usize];
+            for axis in 0..3 {
+                four.planes[axis][lane] = node.aabb.min[axis];
+                four.planes[axis + 3][lane] = node.aabb.max[axis];
+            }
+            if node.prim_count > 0 {
+                (four.first[lane], four.count[lane]) = (node.first_index, node.prim_count);
+            }
+        }
+        all.push(four);
+        let inner = within.iter().enumerate().rev();
+        open.extend(
+            inner
+                .filter(|(_, child)| bvh.nodes[**child as usize].prim_count == 0)
+                .map(|(lane, child)| (*child, Some((own, lane)))),
+        );
+    }
+    all
+}
+
+/// Up to four boxes that make up one: the largest is opened first.
+fn spread(bvh: &Bvh2, node: u32) -> Vec<u32> {
+    let mut within = vec![node];
+    while within.len() < 4 {
+        let area = |i: u32| bvh.nodes[i as usize].aabb.half_area();
+        let inner = (0..within.len()).filter(|i| bvh.nodes[within[*i] as usize].prim_count == 0);
+        let Some(largest) = inner.max_by(|a, b| area(within[*a]).total_cmp(&area(within[*b])))
+        else {
+            break;
+        };
+        let left = bvh.nodes[within[largest] as usize].first_index;
+        within.splice(largest..=largest, [left, left + 1]);
+    }
+    within
+}
+
+/// A ray as boxes are asked about it.
+pub(super) struct Way {
+    origin: [Vec4; 3],
+    inverse: [Vec4; 3],
+    /// Which plane of each axis is met first, and which last.
+    planes: [(usize, usize); 3],
+}
+
+/// A direction that runs along a box counts as turned toward it by so little.
+const LEAST: f32 = 1e-18;
+/// Rounding must not shut out a box that holds a triangle's very edge (Ize, "Robust BVH ray
+/// traversal", Journal of Computer Graphics Techniques 2, 2013).
+const ROUNDING: f32 = 1.0 + 4.0 * f32::EPSILON;
+
+impl Way {
+    pub(super) fn new(origin: Vec3A, direction: Vec3A) -> Self {
+        let slopes = direction.to_array().map(|d| {
+            if d.abs() < LEAST {
+                LEAST.copysign(d)
+            } else {
+                d
+            }
+        });
+        Self {
+            origin: origin.to_array().map(Vec4::splat),
+            inverse: slopes.map(|d| Vec4::splat(1.0 / d)),
+            planes: std::array::from_fn(|k| {
+                if slopes[k] < 0.0 {
+                    (k + 3, k)
+                } else {
+                    (k, k + 3)
+                }
+            }),
+        }
+    }
+}
+
+impl Four {
+    /// Squared distances of a point from the four boxes.
+    pub(super) fn from(&self, point: &[Vec4; 3]) -> Vec4 {
+        let off = |k: usize| {
+            let (low, high) = (self.planes[k] - point[k], point[k] - self.planes[k + 3]);
+            let outside = low.max(high).max(Vec4::ZERO);
+            outside * outside
+        };
+        off(0) + off(1) + off(2)
+    }
+
+    /// How far along a ray each box begins; infinite where it is not met within `far`.
+    pub(super) fn enters(&self, way: &Way, far: f32) -> Vec4 {
+        let at = |k: usize, plane: usize| (self.planes[plane] - way.origin[k]) * way.inverse[k];
+        let near = |k: usize| at(k, way.planes[k].0);
+        let last = |k: usize| at(k, way.planes[k].1);
+        let enter = near(0).max(near(1)).max(near(2)).max(Vec4::ZERO);
+        let exit = last(0).min(last(1)).min(last(2)) * ROUNDING;
+        let met = enter.cmple(exit.min(Vec4::splat(far)));
+        Vec4::select(met, enter, Vec4::INFINITY)
+    }
+
+    /// The box in one lane; `None` when there is none.
+    pub(super) fn bounds(&self, lane: usize) -> Option<Aabb> {
+        let side =
+            |from: usize| Vec3::from_array(std::array::from_fn(|k| self.planes[from + k][lane]));
+        let (min, max) = (side(0), side(3));
+        (min.x <= max.x).then(|| Aabb::new(min.into(), max.into()))
+    }
+
+    /// What is in one lane.
+    pub(super) fn within(&self, lane: usize, bound: f32) -> Within {
+        Within {
+            first: self.first[lane],
+            count: self.count[lane],
+            bound,
+        }
+    }
+
+    /// Hands on the boxes that are no further than `limit`: the nearest is given back, the others
+    /// are put by, the farthest first.
+    pub(super) fn sorted(&self, bounds: Vec4, limit: f32, open: &mut Stack) -> Option<Within> {
+        let mut left = bounds.cmple(Vec4::splat(limit)).bitmask();
+        let mut near = [Within::ROOT; 4];
+        let mut count = 0;
+        let bounds = bounds.to_array();
+        while left != 0 {
+            let lane = left.trailing_zeros() as usize;
+            left &= left - 1;
+            let item = self.within(lane, bounds[lane]);
+            let mut at = count;
+            while at > 0 && near[at - 1].bound < item.bound {
+                near[at] = near[at - 1];
+                at -= 1;
+            }
+            near[at] = item;
+            count += 1;
+        }
+        let (nearest, others) = near[..count].split_last()?;
+        for other in others {
+            open.push(*other);
+        }
+        Some(*nearest)
+    }
+}
+
+/// Boxes still to be looked into. The first forty-eight need no memory of their own.
+pub(super) struct Stack {
+    near: [Within; 48],
+    count: usize,
+    far: Vec<Within>,
+}
+
+impl Stack {
+    pub(super) fn new() -> Self {
+        Self {
+            near: [Within::ROOT; 48],
+            count: 0,
+            far: Vec::new(),
+        }
+    }
+
+    pub(super) fn push(&mut self, item: Within) {
+        match self.near.get_mut(self.count) {
+            Some(slot) => {
+                *slot = item;
+                self.count += 1;
+            }
+            None => self.far.push(item),
+        }
+    }
+
+    pub(super) fn pop(&mut self) -> Option<Within> {
+        self.far.pop().or_else(|| {
+            self.count = self.count.checked_sub(1)?;
+            Some(self.near[self.count])
+        })
+    }
+}
+
+/// The box around the whole tree.
+pub(super) fn around(fours: &[Four]) -> (DVec3, DVec3) {
+    let mut whole = Aabb::empty();
+    for lane in 0..4 {
+        if let Some(bounds) = fours.first().and_then(|f| f.bounds(lane)) {
+            whole = whole.union(&bounds);
+        }
+    }
+    let whole = whole.aabb();
+    (whole.min.as_dvec3(), whole.max.as_dvec3())
+}
