@@ -2,11 +2,15 @@
 
 use super::Surface;
 use glam::{DVec3, UVec3};
+use rayon::prelude::*;
 
 /// Cells along the longest side.
 const CELLS: u32 = 32;
 /// The grid reaches beyond the surface's box by this share of the diagonal.
 const MARGIN: f64 = 0.15;
+
+/// A distance may be too large by this share.
+const SPARE: f64 = 0.05;
 
 /// Distances at the corners of cubic cells.
 pub(super) struct Grid {
@@ -26,19 +30,27 @@ impl Grid {
         let size = surface.bounds.size() + 2.0 * margin;
         let cell_mm = size.max_element() / f64::from(CELLS);
         let counts = (size / cell_mm).ceil().as_uvec3() + 1;
-        let points: Vec<DVec3> = (0..counts.z)
-            .flat_map(|z| (0..counts.y).flat_map(move |y| (0..counts.x).map(move |x| [x, y, z])))
-            .map(|at| origin + DVec3::from_array(at.map(f64::from)) * cell_mm)
-            .collect();
         #[expect(clippy::cast_possible_truncation, reason = "a coarse look")]
         let cap = cap_mm as f32;
-        #[expect(clippy::cast_possible_truncation, reason = "a coarse look")]
-        let distances = surface
-            .tree
-            .closest_of_many(&points)
-            .into_iter()
-            .map(|c| c.map_or(cap, |c| (c.distance_mm as f32).min(cap)))
+        let rows: Vec<Vec<f32>> = (0..counts.z * counts.y)
+            .into_par_iter()
+            .map(|row| {
+                let mut hint = None;
+                let corner = |x: u32| UVec3::new(x, row % counts.y, row / counts.y).as_dvec3();
+                let row = (0..counts.x).map(|x| {
+                    let point = origin + corner(x) * cell_mm;
+                    let Some(met) = surface.tree.closest_after(point, hint, SPARE) else {
+                        return cap;
+                    };
+                    hint = Some(met.slot);
+                    #[expect(clippy::cast_possible_truncation, reason = "a coarse look")]
+                    let distance = met.distance_mm as f32;
+                    distance.min(cap)
+                });
+                row.collect()
+            })
             .collect();
+        let distances = rows.into_iter().flatten().collect();
         Self {
             origin,
             cell_mm,

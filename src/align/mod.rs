@@ -144,6 +144,7 @@ pub fn lies(
         fixed,
         own: &own,
         other: &other,
+        spare: 0.0,
     };
     let effort = Effort {
         steps: 15,
@@ -178,6 +179,7 @@ pub fn align(moving: &Surface<'_>, fixed: &Surface<'_>, wish: &Wish) -> Fit {
         fixed,
         own: &own,
         other: &other,
+        spare: 0.0,
     };
     let ranked = starts(moving, fixed, wish, &some);
     let best = ranked.first().map_or(Pose::STILL, |r| r.1);
@@ -257,6 +259,7 @@ fn repeat(
                 fixed,
                 own: &own,
                 other: &other,
+                spare: 0.0,
             };
             let from = nudged(
                 pose,

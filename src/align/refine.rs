@@ -18,7 +18,7 @@ const TUKEY: f64 = 4.685;
 /// surface does not determine stays where it is.
 const DAMPING: f64 = 1e-9;
 /// A step that is shorter than this share of the fit's uncertainty along its own way ends it.
-const SETTLED: f64 = 0.2;
+const SETTLED: f64 = 0.5;
 /// A point whose normal differs more has met another wall: cosine of 60 degrees.
 const SAME_WALL: f64 = 0.5;
 
@@ -50,6 +50,9 @@ pub(super) struct Bench<'a> {
     pub(super) fixed: &'a Surface<'a>,
     pub(super) own: &'a Samples,
     pub(super) other: &'a Samples,
+    /// A point may be matched with one that is further off than the nearest by this share, while
+    /// poses are only looked over.
+    pub(super) spare: f64,
 }
 
 /// How far refinement goes.
@@ -83,7 +86,7 @@ impl Bench<'_> {
         let (first, second) = hints.0.split_at_mut(own);
         let out = first.par_iter_mut().enumerate().map(|(i, hint)| {
             let point = pose.point(self.own.points[i]);
-            let at = self.fixed.tree.closest_after(point, *hint)?;
+            let at = self.fixed.tree.closest_after(point, *hint, self.spare)?;
             *hint = Some(at.slot);
             if self.fixed.sides.at_rim(&at) {
                 return None;
@@ -101,7 +104,7 @@ impl Bench<'_> {
             let at = self
                 .moving
                 .tree
-                .closest_after(inverse.point(there), *hint)?;
+                .closest_after(inverse.point(there), *hint, self.spare)?;
             *hint = Some(at.slot);
             if self.moving.sides.at_rim(&at) {
                 return None;

@@ -13,11 +13,13 @@ use std::f64::consts::TAU;
 /// the last.
 const LEAST: usize = 250;
 const FEW: usize = 500;
-const MORE: usize = 1_500;
+const MORE: usize = 1_000;
 /// Poses that are refined further with few points.
 const PROMISING: usize = 12;
 /// Poses that are looked at more closely.
 const CLOSER: usize = 8;
+/// How much further off than the nearest a match may be while there are many poses.
+const SPARE: f64 = 0.1;
 /// A pose that turns by more than this from the best is another one, degrees.
 pub(super) const ANOTHER_DEG: f64 = 8.0;
 /// A pose that turns by less than this from another, and is not at its best yet, may become it,
@@ -52,31 +54,32 @@ pub(super) fn starts(
     }
     let sampled = |count, turn| [moving.samples(count, turn), fixed.samples(count, turn)];
     let (least, few, more) = (sampled(LEAST, 0.25), sampled(FEW, 0.5), sampled(MORE, 0.75));
-    let few = with(some, &few);
-    let quick = walked(&with(some, &least), likely(moving, fixed), &effort(5));
+    let (least, few) = (with(some, &least, SPARE), with(some, &few, SPARE));
+    let quick = walked(&least, likely(moving, fixed), &effort(5));
     // Many starts end in the same pose, which is walked on from once.
     let quick = apart(quick, ALIKE_DEG, PROMISING);
     let mut quick = walked(&few, quick, &effort(20));
     // A pot that was turned fits nearly as well however it is turned: what breaks the turn is
     // small, and walking does not find it from afar.
     if let Some((_, best)) = quick.first() {
-        let around = turned(&few, best);
+        let around = turned(&least, best);
         quick.extend(walked(&few, around, &effort(20)));
         quick.sort_by(|a, b| a.0.total_cmp(&b.0));
     }
     let quick = promising(quick, 2.0, 0.005 * fixed.radius_mm);
     known.extend(apart(quick, ANOTHER_DEG / 2.0, CLOSER));
-    let closer = walked(&with(some, &more), known, &effort(15));
+    let closer = walked(&with(some, &more, 0.0), known, &effort(15));
     let closer = promising(closer, 1.5, 0.001 * fixed.radius_mm);
     let closer = apart(closer, ANOTHER_DEG / 2.0, CLOSER);
     walked(some, closer, &effort(30))
 }
 
 /// The same with other samples.
-fn with<'a>(some: &Bench<'a>, [own, other]: &'a [Samples; 2]) -> Bench<'a> {
+fn with<'a>(some: &Bench<'a>, [own, other]: &'a [Samples; 2], spare: f64) -> Bench<'a> {
     Bench {
         own,
         other,
+        spare,
         ..*some
     }
 }
@@ -112,8 +115,8 @@ fn apart(ranked: Vec<(f64, Pose)>, alike_deg: f64, count: usize) -> Vec<Pose> {
 }
 
 /// The best turns about the axis that the surfaces hold least.
-fn turned(few: &Bench<'_>, pose: &Pose) -> Vec<Pose> {
-    let Some((point, axis)) = loosest(few, pose) else {
+fn turned(least: &Bench<'_>, pose: &Pose) -> Vec<Pose> {
+    let Some((point, axis)) = loosest(least, pose) else {
         return Vec::new();
     };
     let tried: Vec<(f64, Pose)> = (0..AROUND)
@@ -122,7 +125,7 @@ fn turned(few: &Bench<'_>, pose: &Pose) -> Vec<Pose> {
             let angle = TAU * f64::from(i) / f64::from(AROUND);
             let turn = DQuat::from_axis_angle(axis, angle);
             let there = Pose::about(point, turn, DVec3::ZERO).after(pose);
-            (robust(few, &there), there)
+            (robust(least, &there), there)
         })
         .collect();
     // Those that fit better than the turns beside them; the first is where it lies already.
@@ -141,10 +144,10 @@ fn turned(few: &Bench<'_>, pose: &Pose) -> Vec<Pose> {
 
 /// A point of the axis about which a small turn parts the surfaces least, and its direction; nothing
 /// when they hold every motion firmly.
-fn loosest(few: &Bench<'_>, pose: &Pose) -> Option<(DVec3, DVec3)> {
-    let matches = few.matches(pose);
-    let spread = spread_mm(&matches).max(1e-9 * few.fixed.diagonal_mm());
-    let (h, _) = few.equations(pose, &matches, |m| biweight(m.distance_mm, spread));
+fn loosest(bench: &Bench<'_>, pose: &Pose) -> Option<(DVec3, DVec3)> {
+    let matches = bench.matches(pose);
+    let spread = spread_mm(&matches).max(1e-9 * bench.fixed.diagonal_mm());
+    let (h, _) = bench.equations(pose, &matches, |m| biweight(m.distance_mm, spread));
     let rigid: SMatrix<f64, 6, 6> = h.fixed_view::<6, 6>(0, 0).into();
     let total: f64 = matches
         .iter()
@@ -157,10 +160,10 @@ fn loosest(few: &Bench<'_>, pose: &Pose) -> Option<(DVec3, DVec3)> {
         return None;
     }
     let v = found.eigenvectors.column(least);
-    let radius = few.moving.radius_mm.max(f64::MIN_POSITIVE);
+    let radius = bench.moving.radius_mm.max(f64::MIN_POSITIVE);
     let turn = DVec3::new(v[0], v[1], v[2]) / radius;
     let shift = DVec3::new(v[3], v[4], v[5]);
-    let centre = pose.point(few.moving.centre);
+    let centre = pose.point(bench.moving.centre);
     // Where a turn ω and a shift v of the middle leave a point at rest, save along the axis.
     let arm = turn.cross(shift) / turn.length_squared();
     arm.is_finite()

@@ -167,8 +167,14 @@ mod tests {
         areas.sort_by(f64::total_cmp);
         // The inner outline is a hole: what is solid lies to its left too.
         assert_eq!(areas.len(), 2);
-        assert!((areas[0] + polygon(columns, 22.0)).abs() < 1e-9, "{areas:?}");
-        assert!((areas[1] - polygon(columns, 38.0)).abs() < 1e-9, "{areas:?}");
+        assert!(
+            (areas[0] + polygon(columns, 22.0)).abs() < 1e-9,
+            "{areas:?}"
+        );
+        assert!(
+            (areas[1] - polygon(columns, 38.0)).abs() < 1e-9,
+            "{areas:?}"
+        );
         assert!((areas[0] + areas[1] - PI * (38.0f64.powi(2) - 22.0f64.powi(2))).abs() < 5.0);
     }
 

@@ -32,13 +32,20 @@ const ROUNDING: f32 = 8.0 * f32::EPSILON;
 impl Tree {
     /// The nearest point of the surface. `None` when `point` is not finite.
     pub fn closest(&self, point: DVec3) -> Option<Closest> {
-        Some(self.found(self.search(point, None)?, point))
+        Some(self.found(self.search(point, None, 0.0)?, point))
     }
 
     /// The nearest point of the surface, sooner when it is near the `hint` that an earlier answer of
     /// this tree gave.
-    pub(crate) fn closest_after(&self, point: DVec3, hint: Option<u32>) -> Option<Closest> {
-        Some(self.found(self.search(point, hint)?, point))
+    /// `spare` lets the answer be further off than the nearest by that share, which is found much
+    /// sooner from afar.
+    pub(crate) fn closest_after(
+        &self,
+        point: DVec3,
+        hint: Option<u32>,
+        spare: f64,
+    ) -> Option<Closest> {
+        Some(self.found(self.search(point, hint, spare)?, point))
     }
 
     /// The nearest points of many, in their order, on all processors.
@@ -78,7 +85,7 @@ impl Tree {
                     #[expect(clippy::cast_possible_truncation, reason = "the lower half")]
                     let i = *key as u32;
                     let point = points[i as usize];
-                    let met = self.search(point, last)?;
+                    let met = self.search(point, last, 0.0)?;
                     last = Some(met.0);
                     Some((i, make(point, self.found(met, point))))
                 });
@@ -88,8 +95,9 @@ impl Tree {
         runs.into_iter().flatten().collect()
     }
 
-    /// Slot of the nearest triangle and the point on it. `hint` is a slot that may be near.
-    fn search(&self, point: DVec3, hint: Option<u32>) -> Option<(u32, Nearest)> {
+    /// Slot of the nearest triangle and the point on it. `hint` is a slot that may be near; the
+    /// answer may be further off than the nearest by the share `spare`.
+    fn search(&self, point: DVec3, hint: Option<u32>, spare: f64) -> Option<(u32, Nearest)> {
         if !point.is_finite() {
             return None;
         }
@@ -99,7 +107,7 @@ impl Tree {
         let slack = ROUNDING * (near.abs().max_element() + self.reach);
         let reaching = |squared: f64| {
             #[expect(clippy::cast_possible_truncation, reason = "rounded up by the slack")]
-            let distance = squared.sqrt() as f32 + slack;
+            let distance = (squared.sqrt() / (1.0 + spare)) as f32 + slack;
             distance * distance
         };
         let (mut best, mut limit, mut found) = (f64::INFINITY, f32::INFINITY, None);

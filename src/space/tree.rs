@@ -82,6 +82,11 @@ impl Tree {
         }
     }
 
+    /// No part of the surface lies further than this from the origin along any axis, millimetres.
+    pub fn reach_mm(&self) -> f64 {
+        f64::from(self.reach)
+    }
+
     /// Where a ray first meets the surface, from either side. `direction` need not be a unit
     /// vector; distances are along its unit vector. `None` for a miss or a direction of no length.
     pub fn ray(&self, origin: DVec3, direction: DVec3) -> Option<Hit> {
