@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 /// Lines around and within the view of the trees' surfaces, in the drawing of `plane`.
 ///
 /// Rays go out from a grid of `step_mm` over the drawing from `low` to `high`, millimetres. A line
-/// runs between two neighbours where only one meets a surface, or where one meets it further off by
-/// more than `jump_mm`. The stairs of the grid are smoothed, so a line is true to about one step.
+/// runs between two neighbours where only one meets a surface, or where one meets it further off than
+/// the slope on either side leads to by more than `jump_mm`. The stairs of the grid are smoothed, so a line is true to about one step.
 pub fn elevation(
     trees: &[&Tree],
     plane: &Plane,
@@ -23,11 +23,10 @@ pub fn elevation(
     let mut sides: Vec<[IVec2; 2]> = Vec::new();
     for y in 0..grid.rows {
         for x in 0..grid.columns {
-            let here = grid.at(x, y);
-            if parts(here, grid.at(x + 1, y), jump_mm) {
+            if parts([-1, 0, 1, 2].map(|i| grid.at(x + i, y)), jump_mm) {
                 sides.push([IVec2::new(x + 1, y), IVec2::new(x + 1, y + 1)]);
             }
-            if parts(here, grid.at(x, y + 1), jump_mm) {
+            if parts([-1, 0, 1, 2].map(|i| grid.at(x, y + i)), jump_mm) {
                 sides.push([IVec2::new(x, y + 1), IVec2::new(x + 1, y + 1)]);
             }
         }
@@ -94,9 +93,17 @@ impl Grid {
     }
 }
 
-fn parts(a: Option<f64>, b: Option<f64>, jump_mm: f64) -> bool {
-    match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() > jump_mm,
+/// Whether the surface breaks between the middle two of four neighbours.
+fn parts([before, here, next, after]: [Option<f64>; 4], jump_mm: f64) -> bool {
+    match (here, next) {
+        (Some(a), Some(b)) => {
+            let led = [
+                before.map(|before| a + (a - before) - b),
+                after.map(|after| b + (b - after) - a),
+                Some(a - b),
+            ];
+            led.into_iter().flatten().all(|off| off.abs() > jump_mm)
+        }
         (None, None) => false,
         _ => true,
     }
@@ -151,4 +158,78 @@ fn smoothed(mut line: Line, closed: bool) -> Line {
         }
     }
     line
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::area_mm2;
+    use super::*;
+    use crate::mesh::Mesh;
+    use glam::{DVec3, Vec3};
+    use std::f64::consts::PI;
+
+    /// A ball of `r` millimetres about `centre`, of parallels and meridians.
+    fn ball(centre: Vec3, r: f32) -> Mesh {
+        let (rows, columns) = (60u32, 120u32);
+        let turn = |i: u32, n: u32| i as f32 / n as f32;
+        let mut places = Vec::new();
+        for i in 0..=rows {
+            for j in 0..columns {
+                let (u, v) = (
+                    turn(i, rows) * std::f32::consts::PI,
+                    turn(j, columns) * std::f32::consts::TAU,
+                );
+                places.push(centre + Vec3::new(u.sin() * v.sin(), u.cos(), u.sin() * v.cos()) * r);
+            }
+        }
+        let id = |i: u32, j: u32| i * columns + j % columns;
+        let triangles = (0..rows)
+            .flat_map(|i| (0..columns).map(move |j| (i, j)))
+            .flat_map(|(i, j)| {
+                [
+                    [id(i, j), id(i + 1, j), id(i + 1, j + 1)],
+                    [id(i, j), id(i + 1, j + 1), id(i, j + 1)],
+                ]
+            })
+            .collect();
+        Mesh::new(places, triangles).unwrap()
+    }
+
+    /// The outline of a ball is a circle, whatever stands behind it; a small ball before a large one
+    /// has its own.
+    #[test]
+    fn a_ball_before_another_has_its_outline() {
+        let large = ball(Vec3::ZERO, 30.0);
+        let small = ball(Vec3::new(8.0, 5.0, 40.0), 10.0);
+        let trees = [Tree::build(&large), Tree::build(&small)];
+        let plane = Plane::upright(DVec3::ZERO, 0.0);
+        let sheet = [DVec2::splat(-35.0), DVec2::splat(35.0)];
+        let lines = elevation(&[&trees[0], &trees[1]], &plane, sheet, 0.25, 3.0);
+        let mut found: Vec<(f64, DVec2)> = lines
+            .iter()
+            .map(|line| {
+                assert_eq!(line.first(), line.last(), "goes round");
+                let middle = line.iter().sum::<DVec2>() / line.len() as f64;
+                (area_mm2(line).abs(), middle)
+            })
+            .collect();
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        assert_eq!(found.len(), 2);
+        for ((area, middle), (r, centre)) in found
+            .iter()
+            .zip([(10.0, DVec2::new(8.0, 5.0)), (30.0, DVec2::ZERO)])
+        {
+            // One step of the grid either way.
+            let off = (area / PI).sqrt() - r;
+            assert!(off.abs() < 0.25, "{off} mm");
+            assert!(middle.distance(centre) < 0.5, "{middle}");
+        }
+        // Seen from the right the small ball stands free.
+        let aside = Plane::upright(DVec3::ZERO, 90.0);
+        let sheet = [DVec2::splat(-60.0), DVec2::splat(60.0)];
+        assert_eq!(
+            elevation(&[&trees[0], &trees[1]], &aside, sheet, 0.25, 3.0).len(),
+            2
+        );
+    }
 }

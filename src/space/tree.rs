@@ -276,6 +276,22 @@ mod tests {
         .unwrap()
     }
 
+    /// However many boxes lie side by side, one to ten triangles here, a ray beside them all ends.
+    #[test]
+    fn a_ray_that_misses_meets_nothing() {
+        for count in 1..=10u32 {
+            let corner = |i: u32| Vec3::new((i / 3) as f32, (i % 3) as f32, 0.0);
+            let places = (0..count * 3).map(|i| corner(i) + Vec3::X * 0.7 * (i % 3 % 2) as f32);
+            let triangles = (0..count).map(|i| [i * 3, i * 3 + 1, i * 3 + 2]);
+            let mesh = Mesh::new(places.collect(), triangles.collect()).unwrap();
+            let tree = Tree::build(&mesh);
+            let (beside, through) = (DVec3::new(0.5, 9.0, 5.0), DVec3::new(0.2, 1.0, 5.0));
+            assert_eq!(tree.ray(beside, DVec3::NEG_Z), None, "{count}");
+            assert_eq!(tree.ray(through, DVec3::Z), None, "{count}");
+            assert!(tree.ray(through, DVec3::NEG_Z).is_some(), "{count}");
+        }
+    }
+
     #[test]
     fn the_same_mesh_gives_the_same_tree_on_any_number_of_processors() {
         let mesh = soup(&mut Dice(3), 40_000);
