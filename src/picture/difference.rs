@@ -4,15 +4,15 @@
 //! needs, since lines that are made smaller with their picture run together.
 
 use super::hatch::{self, BARE};
-use super::still::{primary, still};
-use super::{Camera, Finish, PictureError, Scene, Sized, files};
+use super::still::still_and;
+use super::{Camera, Finish, KeyLight, PictureError, Scene, Sized, files};
 use crate::differ::{Field, Scale, Tone, blend};
 use crate::mesh::{Mesh, weld};
 use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const DIFFERENCE_METHOD: &str = "difference still 1";
+pub const DIFFERENCE_METHOD: &str = "difference still 2";
 
 /// A part with what was measured on it.
 #[derive(Debug, Clone, Copy)]
@@ -91,28 +91,22 @@ impl DifferenceScene {
 
     /// Finds light and tones, at the camera's size.
     pub fn seen(&self, camera: &Camera) -> Seen {
-        let [width, height] = camera.size_px.map(|n| n * FINE);
-        let axes = camera.axes();
-        let rows: Vec<Vec<Option<Tone>>> = (0..height)
-            .into_par_iter()
-            .map(|y| {
-                let along = |n: u32| (f64::from(n) + 0.5) / f64::from(FINE);
-                (0..width)
-                    .map(|x| {
-                        let at = [along(x), along(y)];
-                        let (origin, direction) = primary(&self.scene, camera, &axes, at);
-                        let hit = self.scene.ray(origin, direction)?;
-                        let corners = self.scene.vertices(hit.face).map(|i| self.corners[i]);
-                        let (signed_mm, captured) = blend(corners, hit.barycentric);
-                        Some(self.scale.tone(signed_mm, captured))
-                    })
-                    .collect()
-            })
-            .collect();
-        let tones: Vec<Option<Tone>> = rows.into_iter().flatten().collect();
+        let (light, met) = still_and(&self.scene, camera, KeyLight::default(), |hit| {
+            let corners = self.scene.vertices(hit.face).map(|i| self.corners[i]);
+            let (signed_mm, captured) = blend(corners, hit.barycentric);
+            Some(self.scale.tone(signed_mm, captured))
+        });
+        // The four samples of a pixel lie in its four quarters.
+        let across = camera.size_px[0] as usize;
+        let mut tones = Vec::with_capacity(met.len() * 4);
+        for row in met.chunks(across.max(1)) {
+            for half in [[0, 1], [2, 3]] {
+                tones.extend(row.iter().flat_map(|pixel| half.map(|k| pixel[k])));
+            }
+        }
         Seen {
-            light: still(&self.scene, camera),
-            from_border: from_border(&tones, width as usize),
+            light,
+            from_border: from_border(&tones, across * FINE as usize),
             tones,
         }
     }

@@ -3,7 +3,7 @@
 //! à-trous wavelet transform for fast global illumination filtering", High Performance Graphics
 //! 2010), guided by normals and depth. Colour is not touched.
 
-use super::still::Lit;
+use super::still::{Coat, Light};
 use glam::Vec3;
 use rayon::prelude::*;
 
@@ -23,16 +23,14 @@ pub(super) struct Buffer {
 }
 
 impl Buffer {
-    pub(super) fn add_surface(&mut self, lit: &Lit, distance_mm: f64) {
+    pub(super) fn add_surface(&mut self, light: &Light, coat: &Coat, normal: Vec3, depth_mm: f32) {
         self.cover += 1.0;
-        self.light += lit.light;
-        self.glint += lit.glint;
-        self.diffuse += lit.diffuse;
-        self.mirror += lit.mirror;
-        self.normal += lit.normal;
-        #[expect(clippy::cast_possible_truncation, reason = "a guide for smoothing")]
-        let depth = distance_mm as f32;
-        self.depth_mm += depth;
+        self.light += light.diffuse;
+        self.glint += light.glint;
+        self.diffuse += coat.diffuse;
+        self.mirror += coat.mirror;
+        self.normal += normal;
+        self.depth_mm += depth_mm;
     }
 
     /// Means: of the surface over the samples that met it, of the ground over all.
@@ -66,50 +64,53 @@ const TAPS: [f32; 5] = [1.0 / 16.0, 1.0 / 4.0, 3.0 / 8.0, 1.0 / 4.0, 1.0 / 16.0]
 const NORMAL_POWER: i32 = 48;
 /// Depth beyond which two pixels are apart, in pixels' worth of depth gradient.
 const DEPTH_STEP: f32 = 3.0;
+/// Below this the normals, and beyond this the depths, leave less than a thousandth of a tap.
+const LEAST_ALIKE: f32 = 0.86;
+const FARTHEST: f32 = 7.0;
 /// Ground shadow is softer than any light on the object: more, wider passes.
 const GROUND_PASSES: [isize; 5] = [1, 2, 4, 8, 16];
 
 /// Smooths the light of every pixel.
-pub(super) fn light(buffers: &[Buffer], width: usize) -> Vec<Buffer> {
-    let mut current = buffers.to_vec();
+pub(super) fn light(buffers: &mut [Buffer], width: usize) {
+    let mut lit: Vec<[Vec3; 2]> = buffers.iter().map(|b| [b.light, b.glint]).collect();
+    let mut next = lit.clone();
     for step in PASSES {
-        current = pass(&current, width, |at, x, y| {
-            surface(&current, width, at, x, y, step)
+        pass(&mut next, width, |x, y| {
+            surface(buffers, &lit, width, x, y, step)
         });
+        std::mem::swap(&mut lit, &mut next);
     }
+    let mut shadow: Vec<f32> = buffers.iter().map(|b| b.shadow).collect();
+    let mut next = shadow.clone();
     for step in GROUND_PASSES {
-        current = pass(&current, width, |at, x, y| {
-            ground(&current, width, at, x, y, step)
+        pass(&mut next, width, |x, y| {
+            ground(buffers, &shadow, width, x, y, step)
         });
+        std::mem::swap(&mut shadow, &mut next);
     }
-    current
+    for (buffer, ([light, glint], shadow)) in buffers.iter_mut().zip(lit.into_iter().zip(shadow)) {
+        *buffer = Buffer {
+            light,
+            glint,
+            shadow,
+            ..*buffer
+        };
+    }
 }
 
-fn pass(
-    buffers: &[Buffer],
-    width: usize,
-    of: impl Fn(&Buffer, isize, isize) -> Buffer + Sync,
-) -> Vec<Buffer> {
-    buffers
-        .par_iter()
-        .enumerate()
-        .map(|(index, buffer)| {
-            of(
-                buffer,
-                (index % width).cast_signed(),
-                (index / width).cast_signed(),
-            )
-        })
-        .collect()
+fn pass<T: Send>(next: &mut [T], width: usize, of: impl Fn(isize, isize) -> T + Sync) {
+    next.par_chunks_mut(width).enumerate().for_each(|(y, row)| {
+        for (x, there) in row.iter_mut().enumerate() {
+            *there = of(x.cast_signed(), y.cast_signed());
+        }
+    });
 }
 
-/// The pixel there, if the picture has it.
-fn there(buffers: &[Buffer], width: usize, x: isize, y: isize) -> Option<&Buffer> {
+/// Number of the pixel there, if the picture has it.
+fn there(buffers: &[Buffer], width: usize, x: isize, y: isize) -> Option<usize> {
     let (x, y) = (usize::try_from(x).ok()?, usize::try_from(y).ok()?);
-    if x >= width {
-        return None;
-    }
-    buffers.get(y * width + x)
+    let index = y * width + x;
+    (x < width && index < buffers.len()).then_some(index)
 }
 
 /// The 25 taps around a pixel with their weights.
@@ -122,18 +123,21 @@ fn taps(step: isize) -> impl Iterator<Item = (isize, isize, f32)> {
 
 fn surface(
     buffers: &[Buffer],
+    lit: &[[Vec3; 2]],
     width: usize,
-    at: &Buffer,
     x: isize,
     y: isize,
     step: isize,
-) -> Buffer {
+) -> [Vec3; 2] {
+    let own = y.cast_unsigned() * width + x.cast_unsigned();
+    let at = &buffers[own];
     if at.cover == 0.0 {
-        return *at;
+        return lit[own];
     }
     // How fast the depth changes here tells a slanting surface from an edge.
     let slope = |dx, dy| {
         there(buffers, width, x + dx, y + dy)
+            .map(|i| &buffers[i])
             .filter(|b| b.cover > 0.0)
             .map_or(0.0, |b| (b.depth_mm - at.depth_mm).abs())
     };
@@ -142,55 +146,51 @@ fn surface(
     let allowed = gradient * DEPTH_STEP * step as f32;
     let (mut light, mut glint, mut total) = (Vec3::ZERO, Vec3::ZERO, 0.0);
     for (dx, dy, weight) in taps(step) {
-        let Some(other) = there(buffers, width, x + dx, y + dy) else {
+        let Some(i) = there(buffers, width, x + dx, y + dy) else {
             continue;
         };
-        if other.cover == 0.0 {
+        let other = &buffers[i];
+        let alike = other.normal.dot(at.normal);
+        let off = (other.depth_mm - at.depth_mm).abs() / allowed;
+        if other.cover == 0.0 || alike < LEAST_ALIKE || off > FARTHEST {
             continue;
         }
-        let same_way = other.normal.dot(at.normal).max(0.0).powi(NORMAL_POWER);
-        let same_depth = (-(other.depth_mm - at.depth_mm).abs() / allowed).exp();
-        let weight = weight * same_way * same_depth * other.cover;
-        light += other.light * weight;
-        glint += other.glint * weight;
+        let weight = weight * alike.powi(NORMAL_POWER) * (-off).exp() * other.cover;
+        light += lit[i][0] * weight;
+        glint += lit[i][1] * weight;
         total += weight;
     }
     if total <= 1e-6 {
-        return *at;
+        return lit[own];
     }
-    Buffer {
-        light: light / total,
-        glint: glint / total,
-        ..*at
-    }
+    [light / total, glint / total]
 }
 
 fn ground(
     buffers: &[Buffer],
+    shadow: &[f32],
     width: usize,
-    at: &Buffer,
     x: isize,
     y: isize,
     step: isize,
-) -> Buffer {
+) -> f32 {
+    let own = y.cast_unsigned() * width + x.cast_unsigned();
+    let at = &buffers[own];
     if at.cover >= 1.0 {
-        return *at;
+        return shadow[own];
     }
-    let (mut shadow, mut total) = (0.0, 0.0);
+    let (mut sum, mut total) = (0.0, 0.0);
     for (dx, dy, weight) in taps(step) {
-        if let Some(other) = there(buffers, width, x + dx, y + dy) {
-            let free = 1.0 - other.cover;
+        if let Some(i) = there(buffers, width, x + dx, y + dy) {
+            let free = 1.0 - buffers[i].cover;
             if free > 0.0 {
-                shadow += weight * other.shadow;
+                sum += weight * shadow[i];
                 total += weight * free;
             }
         }
     }
     if total <= 0.0 {
-        return *at;
+        return shadow[own];
     }
-    Buffer {
-        shadow: shadow / total * (1.0 - at.cover),
-        ..*at
-    }
+    sum / total * (1.0 - at.cover)
 }

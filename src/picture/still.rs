@@ -7,12 +7,13 @@ use super::light::{self, KEY_SPREAD, KeyLight, Studio};
 use super::scene::{Scene, Spot};
 use super::smooth::{self, Buffer};
 use crate::mesh::{linear_to_srgb, to_byte};
+use crate::space::Hit;
 use glam::{DVec3, Vec3};
 use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const STILL_METHOD: &str = "still 3";
+pub const STILL_METHOD: &str = "still 4";
 
 /// Samples of one pixel: a rotated square, so that edges in any direction get four steps.
 const SAMPLES: [[f64; 2]; 4] = [
@@ -21,6 +22,8 @@ const SAMPLES: [[f64; 2]; 4] = [
     [0.125, 0.625],
     [0.625, 0.875],
 ];
+/// Normals that differ less are one stretch of surface: cosine of 12 degrees.
+const CALM: f32 = 0.978;
 /// How far a hollow can darken itself, as a share of the scene's size.
 const HOLLOW: f64 = 0.45;
 /// Darkest that the shadow on the ground gets.
@@ -35,6 +38,17 @@ pub fn still(scene: &Scene, camera: &Camera) -> RgbaImage {
 
 /// Takes a still with the key light elsewhere.
 pub fn still_lit(scene: &Scene, camera: &Camera, key: KeyLight) -> RgbaImage {
+    still_and(scene, camera, key, |_| ()).0
+}
+
+/// Takes a still, and keeps what `of` makes of all that the samples of each pixel meet: those of the
+/// upper left, upper right, lower left and lower right quarter.
+pub(super) fn still_and<T: Copy + Default + Send>(
+    scene: &Scene,
+    camera: &Camera,
+    key: KeyLight,
+    of: impl Fn(&Hit) -> T + Sync,
+) -> (RgbaImage, Vec<[T; 4]>) {
     let [width, height] = camera.size_px;
     let axes = camera.axes();
     let shot = Shot {
@@ -43,26 +57,30 @@ pub fn still_lit(scene: &Scene, camera: &Camera, key: KeyLight) -> RgbaImage {
         axes,
         studio: Studio::around(&axes, key),
     };
-    let rows: Vec<Vec<Buffer>> = (0..height)
+    let across = width.max(1) as usize;
+    let mut buffers = vec![Buffer::default(); across * height as usize];
+    let mut kept = vec![[T::default(); 4]; buffers.len()];
+    let rows = buffers
+        .par_chunks_mut(across)
+        .zip(kept.par_chunks_mut(across));
+    (0..height)
         .into_par_iter()
-        .map(|y| (0..width).map(|x| shot.pixel(x, y)).collect())
-        .collect();
-    let buffers: Vec<Buffer> = rows.into_iter().flatten().collect();
-    let smoothed = smooth::light(&buffers, width as usize);
+        .zip(rows)
+        .for_each(|(y, (row, kept))| {
+            for (x, (buffer, kept)) in (0u32..).zip(row.iter_mut().zip(kept)) {
+                *buffer = shot.pixel(x, y, &of, kept);
+            }
+        });
+    smooth::light(&mut buffers, across);
     let mut picture = RgbaImage::new(width, height);
-    for (pixel, buffer) in picture.pixels_mut().zip(&smoothed) {
+    for (pixel, buffer) in picture.pixels_mut().zip(&buffers) {
         *pixel = finished(buffer);
     }
-    picture
+    (picture, kept)
 }
 
 /// The ray through a place of the picture, pixels from the top left corner.
-pub(super) fn primary(
-    scene: &Scene,
-    camera: &Camera,
-    axes: &Axes,
-    [x, y]: [f64; 2],
-) -> (DVec3, DVec3) {
+fn primary(scene: &Scene, camera: &Camera, axes: &Axes, [x, y]: [f64; 2]) -> (DVec3, DVec3) {
     let [width, height] = camera.size_px.map(f64::from);
     let scale = 2.0 * camera.half_height_mm / height;
     let (across, down) = ((x - width / 2.0) * scale, (y - height / 2.0) * scale);
@@ -79,37 +97,97 @@ struct Shot<'a> {
 }
 
 impl Shot<'_> {
-    fn pixel(&self, x: u32, y: u32) -> Buffer {
+    fn pixel<T: Copy>(&self, x: u32, y: u32, of: &impl Fn(&Hit) -> T, kept: &mut [T; 4]) -> Buffer {
+        let rays = SAMPLES.map(|[right, down]| {
+            let at = [f64::from(x) + right, f64::from(y) + down];
+            primary(self.scene, self.camera, &self.axes, at)
+        });
+        let hits = rays.map(|(origin, direction)| self.scene.ray(origin, direction));
+        for (kept, hit) in kept.iter_mut().zip(&hits) {
+            if let Some(hit) = hit {
+                *kept = of(hit);
+            }
+        }
         let mut sum = Buffer::default();
-        for (k, offset) in (0u32..).zip(SAMPLES) {
-            let mut dice = Dice::of(x, y, k);
-            let at = [f64::from(x) + offset[0], f64::from(y) + offset[1]];
-            let (origin, direction) = primary(self.scene, self.camera, &self.axes, at);
-            match self.scene.ray(origin, direction) {
-                Some(hit) => {
-                    let spot = self.scene.spot(&hit, self.axes.toward_eye);
-                    sum.add_surface(&self.lit(&spot, &mut dice), hit.distance_mm);
+        if hits.iter().all(Option::is_none) {
+            // The ground's shadow is soft: one sample speaks for the pixel.
+            let (origin, direction) = rays[((x + 2 * y) % 4) as usize];
+            sum.shadow = self.ground(origin, direction, &Draw::of(x, y, 0));
+            return sum;
+        }
+        let spots = hits.map(|hit| {
+            #[expect(clippy::cast_possible_truncation, reason = "a guide for smoothing")]
+            hit.map(|hit| {
+                (
+                    self.scene.spot(&hit, self.axes.toward_eye),
+                    hit.distance_mm as f32,
+                )
+            })
+        });
+        if let [Some(a), Some(b), Some(c), Some(d)] = &spots
+            && self.calm([a, b, c, d])
+        {
+            let all = [a, b, c, d];
+            let one = &all[((x + 2 * y) % 4) as usize].0;
+            let light = self.light(one, all.map(|s| s.0.normal), &Draw::of(x, y, 0));
+            for (spot, depth_mm) in all {
+                sum.add_surface(&light, &self.coat(spot), spot.normal, *depth_mm);
+            }
+            return sum.averaged(SAMPLES.len());
+        }
+        for (k, (spot, (origin, direction))) in (0u32..).zip(spots.iter().zip(rays)) {
+            let draw = Draw::of(x, y, k);
+            match spot {
+                Some((spot, depth_mm)) => {
+                    let light = self.light(spot, [spot.normal; 4], &draw);
+                    sum.add_surface(&light, &self.coat(spot), spot.normal, *depth_mm);
                 }
-                None => sum.shadow += self.ground(origin, direction, &mut dice),
+                None => sum.shadow += self.ground(origin, direction, &draw),
             }
         }
         sum.averaged(SAMPLES.len())
     }
 
+    /// Whether the four samples of a pixel lie on one smooth stretch of surface, so that light found
+    /// at one of them holds for all.
+    fn calm(&self, all: [&(Spot, f32); 4]) -> bool {
+        let (first, depth_mm) = all[0];
+        let slant = first.normal.dot(self.axes.toward_eye.as_vec3()).max(0.1);
+        let pixel_mm = 2.0 * self.camera.half_height_mm / f64::from(self.camera.size_px[1]);
+        #[expect(clippy::cast_possible_truncation, reason = "the width of a pixel")]
+        let step_mm = 2.0 * pixel_mm as f32 / slant;
+        all.iter().all(|(spot, depth)| {
+            spot.normal.dot(first.normal) > CALM
+                && spot.finish == first.finish
+                && (depth - depth_mm).abs() < step_mm
+        })
+    }
+
+    /// How the surface takes the light.
+    fn coat(&self, spot: &Spot) -> Coat {
+        let (diffuse, straight) = light::reflectances(spot);
+        let slant = spot.normal.dot(self.axes.toward_eye.as_vec3());
+        Coat {
+            diffuse,
+            mirror: light::at_slant(straight, slant, spot.finish.roughness),
+        }
+    }
+
     /// Light on a spot: key with a soft shadow, sky with what hides it, and one mirror direction.
-    fn lit(&self, spot: &Spot, dice: &mut Dice) -> Lit {
+    /// The key's light is that of the `normals` in the mean.
+    fn light(&self, spot: &Spot, normals: [Vec3; 4], draw: &Draw) -> Light {
         let size = self.scene.bounds().size().length();
         let origin = spot.point + spot.normal.as_dvec3() * self.scene.lift();
         let mut light = Vec3::ZERO;
-        let toward_key = (self.studio.key + dice.ball() * KEY_SPREAD).normalize();
+        let toward_key = (self.studio.key + draw.ball(0) * KEY_SPREAD).normalize();
         if spot.normal.dot(toward_key) > 0.0
             && !self
                 .scene
                 .blocked(origin, toward_key.as_dvec3(), size * 2.0)
         {
-            light += self.studio.key_on(spot.normal);
+            light += normals.map(|n| self.studio.key_on(n)).iter().sum::<Vec3>() / 4.0;
         }
-        let toward_sky = (spot.normal + dice.sphere() * 0.999).normalize_or(spot.normal);
+        let toward_sky = (spot.normal + draw.sphere(1) * 0.999).normalize_or(spot.normal);
         light += if self
             .scene
             .blocked(origin, toward_sky.as_dvec3(), size * HOLLOW)
@@ -120,9 +198,8 @@ impl Shot<'_> {
         };
         let eye = self.axes.toward_eye.as_vec3();
         let rough = spot.finish.roughness * spot.finish.roughness;
-        let facet = (spot.normal + dice.ball() * rough).normalize_or(spot.normal);
+        let facet = (spot.normal + draw.ball(2) * rough).normalize_or(spot.normal);
         let mirror = 2.0 * facet.dot(eye) * facet - eye;
-        let (diffuse, straight) = light::reflectances(spot);
         let glint = if mirror.dot(spot.normal) <= 0.0
             || self.scene.blocked(origin, mirror.as_dvec3(), size * HOLLOW)
         {
@@ -130,18 +207,14 @@ impl Shot<'_> {
         } else {
             self.studio.mirrored(mirror)
         };
-        let slanted = light::at_slant(straight, spot.normal.dot(eye), spot.finish.roughness);
-        Lit {
-            light,
+        Light {
+            diffuse: light,
             glint,
-            diffuse,
-            mirror: slanted,
-            normal: spot.normal,
         }
     }
 
     /// How dark the ground is under a ray that met nothing: 0 where no ground is seen.
-    fn ground(&self, origin: DVec3, direction: DVec3, dice: &mut Dice) -> f32 {
+    fn ground(&self, origin: DVec3, direction: DVec3, draw: &Draw) -> f32 {
         let floor = self.scene.bounds().min.y;
         // Seen from below, or edge on, there is no ground to see.
         if direction.y > -0.03 {
@@ -155,22 +228,27 @@ impl Shot<'_> {
             return 0.0;
         }
         let above = point + DVec3::Y * self.scene.lift();
-        let toward_sky = (Vec3::Y + dice.sphere() * 0.999).normalize_or(Vec3::Y);
+        let toward_sky = (Vec3::Y + draw.sphere(1) * 0.999).normalize_or(Vec3::Y);
         let hidden = self.scene.blocked(above, toward_sky.as_dvec3(), size);
-        let toward_key = (self.studio.key + dice.ball() * KEY_SPREAD).normalize();
+        let toward_key = (self.studio.key + draw.ball(0) * KEY_SPREAD).normalize();
         let shaded =
             toward_key.y > 0.05 && self.scene.blocked(above, toward_key.as_dvec3(), size * 2.0);
         (f32::from(u8::from(hidden)) * 0.62 + f32::from(u8::from(shaded)) * 0.38) * GROUND_SHADOW
     }
 }
 
-/// A lit spot before its colour is laid on.
-pub(super) struct Lit {
-    pub(super) light: Vec3,
+/// What arrives at a spot: all around, and from the direction that it mirrors.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Light {
+    pub(super) diffuse: Vec3,
     pub(super) glint: Vec3,
+}
+
+/// What a spot throws back of either.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Coat {
     pub(super) diffuse: Vec3,
     pub(super) mirror: Vec3,
-    pub(super) normal: Vec3,
 }
 
 fn finished(buffer: &Buffer) -> Rgba<u8> {
@@ -187,17 +265,64 @@ fn finished(buffer: &Buffer) -> Rgba<u8> {
     Rgba([r, g, b, to_byte(alpha)])
 }
 
-/// Numbers that depend on the pixel and sample only.
+/// Pixels of a square, either way, whose light rays are spread evenly among themselves.
+const SQUARE: u32 = 16;
+
+/// Numbers that depend on the pixel and sample only: spread evenly over any few pixels that lie
+/// together, so that smoothing leaves little grain (additive recurrences of the plastic numbers,
+/// Roberts, "The unreasonable effectiveness of quasirandom sequences", 2018, in the order of a
+/// space-filling curve).
+struct Draw {
+    /// Of the pixel in its square.
+    number: f32,
+    square: [u32; 2],
+    sample: u32,
+}
+
+impl Draw {
+    fn of(x: u32, y: u32, sample: u32) -> Self {
+        let number = (0..4).fold(0, |code, bit| {
+            code | (x % SQUARE >> bit & 1) << (2 * bit) | (y % SQUARE >> bit & 1) << (2 * bit + 1)
+        });
+        #[expect(clippy::cast_precision_loss, reason = "below 256")]
+        Self {
+            number: number as f32,
+            square: [x / SQUARE, y / SQUARE],
+            sample,
+        }
+    }
+
+    /// Uniform in 0..1; `ray` tells apart the rays of a sample.
+    fn next<const N: usize>(&self, ray: u32, rates: [f32; N]) -> [f32; N] {
+        let [x, y] = self.square.map(u64::from);
+        let mut dice = Dice(x << 40 ^ y << 16 ^ u64::from(self.sample * 4 + ray));
+        dice.next();
+        rates.map(|rate| (dice.next() + rate * self.number).fract())
+    }
+
+    /// On the unit sphere.
+    fn sphere(&self, ray: u32) -> Vec3 {
+        on_sphere(self.next(ray, [0.754_877_7, 0.569_840_3]))
+    }
+
+    /// In the unit ball.
+    fn ball(&self, ray: u32) -> Vec3 {
+        let [u, v, w] = self.next(ray, [0.819_172_5, 0.671_043_6, 0.549_700_5]);
+        on_sphere([u, v]) * w.cbrt()
+    }
+}
+
+fn on_sphere([u, v]: [f32; 2]) -> Vec3 {
+    let z = 1.0 - 2.0 * u;
+    let (sin, cos) = (v * std::f32::consts::TAU).sin_cos();
+    let r = (1.0 - z * z).max(0.0).sqrt();
+    Vec3::new(r * cos, r * sin, z)
+}
+
+/// Uniform in 0..1 (SplitMix64: Steele, Lea and Flood, OOPSLA 2014).
 struct Dice(u64);
 
 impl Dice {
-    fn of(x: u32, y: u32, sample: u32) -> Self {
-        let mut dice = Self(u64::from(x) << 40 ^ u64::from(y) << 16 ^ u64::from(sample));
-        dice.next();
-        dice
-    }
-
-    /// Uniform in 0..1 (SplitMix64: Steele, Lea and Flood, OOPSLA 2014).
     fn next(&mut self) -> f32 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
@@ -206,19 +331,5 @@ impl Dice {
         #[expect(clippy::cast_precision_loss, reason = "24 bits fit")]
         let unit = ((z ^ z >> 31) >> 40) as f32 / (1u64 << 24) as f32;
         unit
-    }
-
-    /// On the unit sphere.
-    fn sphere(&mut self) -> Vec3 {
-        let z = 1.0 - 2.0 * self.next();
-        let (sin, cos) = (self.next() * std::f32::consts::TAU).sin_cos();
-        let r = (1.0 - z * z).max(0.0).sqrt();
-        Vec3::new(r * cos, r * sin, z)
-    }
-
-    /// In the unit ball.
-    fn ball(&mut self) -> Vec3 {
-        let radius = self.next().cbrt();
-        self.sphere() * radius
     }
 }

@@ -126,7 +126,8 @@ impl Tree {
             }
             if within.count == 0 {
                 let four = &self.fours[within.first as usize];
-                next = four.sorted(four.from(&four_times), limit, &mut open);
+                let bounds = four.from(&four_times);
+                next = four.sorted((bounds, four.no_further(bounds, limit)), &mut open);
                 continue;
             }
             for slot in within.first..within.first + within.count {

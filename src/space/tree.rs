@@ -175,13 +175,22 @@ impl Tree {
             0.0,
             far,
         );
-        let mut met = false;
-        self.along_ray(&ray, far, |slot, far| {
-            met = self.corners[slot].intersect(&ray) <= far;
-            // Nothing begins before the origin: one is enough.
-            if met { -1.0 } else { far }
-        });
-        met
+        // Whichever is met first will do, so no box need wait for a nearer one.
+        let way = Way::new(ray.origin, ray.direction);
+        let mut open = Stack::new();
+        open.push(Within::ROOT);
+        while let Some(within) = open.pop() {
+            if within.count == 0 {
+                let four = &self.fours[within.first as usize];
+                four.unsorted(four.enters(&way, far).1, &mut open);
+                continue;
+            }
+            let mut own = within.first..within.first + within.count;
+            if own.any(|slot| self.corners[slot as usize].intersect(&ray) <= far) {
+                return true;
+            }
+        }
+        false
     }
 
     /// The first triangle within `far` that is `wanted`, and how far off, in single precision.
@@ -222,7 +231,7 @@ impl Tree {
             }
             if within.count == 0 {
                 let four = &self.fours[within.first as usize];
-                next = four.sorted(four.enters(&way, far), far, &mut open);
+                next = four.sorted(four.enters(&way, far), &mut open);
                 continue;
             }
             for slot in within.first..within.first + within.count {

@@ -138,6 +138,7 @@ impl Way {
 
 impl Four {
     /// Squared distances of a point from the four boxes.
+    #[inline]
     pub(super) fn from(&self, point: &[Vec4; 3]) -> Vec4 {
         let off = |k: usize| {
             let (low, high) = (self.planes[k] - point[k], point[k] - self.planes[k + 3]);
@@ -147,15 +148,23 @@ impl Four {
         off(0) + off(1) + off(2)
     }
 
-    /// How far along a ray each box begins; infinite where it is not met within `far`.
-    pub(super) fn enters(&self, way: &Way, far: f32) -> Vec4 {
+    /// Which of the boxes are there, one bit for each, and no further off than `limit`.
+    #[inline]
+    pub(super) fn no_further(&self, bounds: Vec4, limit: f32) -> u32 {
+        let there = self.planes[0].cmple(self.planes[3]);
+        (there & bounds.cmple(Vec4::splat(limit))).bitmask()
+    }
+
+    /// How far along a ray each box begins, and which are met within `far`, one bit for each.
+    #[inline]
+    pub(super) fn enters(&self, way: &Way, far: f32) -> (Vec4, u32) {
         let at = |k: usize, plane: usize| (self.planes[plane] - way.origin[k]) * way.inverse[k];
         let near = |k: usize| at(k, way.planes[k].0);
         let last = |k: usize| at(k, way.planes[k].1);
         let enter = near(0).max(near(1)).max(near(2)).max(Vec4::ZERO);
         let exit = last(0).min(last(1)).min(last(2)) * ROUNDING;
-        let met = enter.cmple(exit.min(Vec4::splat(far)));
-        Vec4::select(met, enter, Vec4::INFINITY)
+        // A box that is not there ends before it begins.
+        (enter, enter.cmple(exit.min(Vec4::splat(far))).bitmask())
     }
 
     /// The box in one lane; `None` when there is none.
@@ -175,10 +184,28 @@ impl Four {
         }
     }
 
-    /// Hands on the boxes that are no further than `limit`: the nearest is given back, the others
-    /// are put by, the farthest first.
-    pub(super) fn sorted(&self, bounds: Vec4, limit: f32, open: &mut Stack) -> Option<Within> {
-        let mut left = bounds.cmple(Vec4::splat(limit)).bitmask();
+    /// Puts by the boxes whose bits are set, in any order.
+    #[inline]
+    pub(super) fn unsorted(&self, mut left: u32, open: &mut Stack) {
+        while left != 0 {
+            let lane = left.trailing_zeros() as usize;
+            left &= left - 1;
+            open.push(self.within(lane, 0.0));
+        }
+    }
+
+    /// Hands on the boxes whose bits are set: the nearest is given back, the others are put by, the
+    /// farthest first.
+    #[inline]
+    pub(super) fn sorted(
+        &self,
+        (bounds, mut left): (Vec4, u32),
+        open: &mut Stack,
+    ) -> Option<Within> {
+        if left.is_power_of_two() {
+            let lane = left.trailing_zeros() as usize;
+            return Some(self.within(lane, bounds[lane]));
+        }
         let mut near = [Within::ROOT; 4];
         let mut count = 0;
         let bounds = bounds.to_array();
