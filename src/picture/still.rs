@@ -282,7 +282,8 @@ struct Draw {
 impl Draw {
     fn of(x: u32, y: u32, sample: u32) -> Self {
         let number = (0..4).fold(0, |code, bit| {
-            code | (x % SQUARE >> bit & 1) << (2 * bit) | (y % SQUARE >> bit & 1) << (2 * bit + 1)
+            code | ((x % SQUARE) >> bit & 1) << (2 * bit)
+                | ((y % SQUARE) >> bit & 1) << (2 * bit + 1)
         });
         #[expect(clippy::cast_precision_loss, reason = "below 256")]
         Self {
