@@ -25,6 +25,7 @@ pub use surface::{Samples, Surface};
 use certainty::judge;
 use coarse::nudged;
 use glam::DVec3;
+use rayon::prelude::*;
 use refine::{Bench, Effort, spread_mm};
 use rivals::rivals;
 use starts::starts;
@@ -93,7 +94,7 @@ pub struct Fit {
     pub overlap: [f64; 2],
     /// Small motions, the least determined first.
     pub directions: Vec<Direction>,
-    /// Other poses that fit as well as this one, no two alike.
+    /// Other poses that fit as well as this one, no two alike; no more than three are looked at.
     pub rivals: Vec<Pose>,
     /// How the fit's own uncertainty moves the surface along its normals, root mean square,
     /// millimetres, one standard deviation.
@@ -166,7 +167,7 @@ pub fn lies(
 
 /// Lays `moving` on `fixed`.
 pub fn align(moving: &Surface<'_>, fixed: &Surface<'_>, wish: &Wish) -> Fit {
-    let (a, b) = (moving.grain(), fixed.grain());
+    let (a, b) = rayon::join(|| moving.grain(), || fixed.grain());
     let floor_mm = [a, b]
         .map(|g| g.noise_mm.powi(2) + g.usual_sagitta_mm.powi(2))
         .iter()
@@ -251,6 +252,7 @@ fn repeat(
         enough_mm: 1e-6 * fixed.diagonal_mm(),
     };
     (0..wish.repeats)
+        .into_par_iter()
         .map(|i| {
             let turn = (f64::from(i) + 1.0) * 0.381_966;
             let (own, other) = (moving.samples(SOME, turn), fixed.samples(SOME, turn));
@@ -271,7 +273,7 @@ fn repeat(
             let again = bench.refine(&from, &effort);
             settle::apart_mm(&bench, pose, &again, directions)
         })
-        .fold(0.0, f64::max)
+        .reduce(|| 0.0, f64::max)
 }
 
 fn what_is_left(many: &Bench<'_>, pose: &Pose, floor_mm: f64) -> (Residual, [f64; 2]) {

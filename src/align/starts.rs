@@ -9,6 +9,8 @@ use nalgebra::SMatrix;
 use rayon::prelude::*;
 use std::f64::consts::TAU;
 
+/// Poses that are walked to their end: the best, and three that may be its rivals.
+const CLOSEST: usize = 4;
 /// Samples of each surface while there are many poses, when there are a dozen, and to choose among
 /// the last.
 const LEAST: usize = 250;
@@ -70,7 +72,7 @@ pub(super) fn starts(
     known.extend(apart(quick, ANOTHER_DEG / 2.0, CLOSER));
     let closer = walked(&with(some, &more, 0.0), known, &effort(15));
     let closer = promising(closer, 1.5, 0.001 * fixed.radius_mm);
-    let closer = apart(closer, ANOTHER_DEG / 2.0, CLOSER);
+    let closer = apart(closer, ANOTHER_DEG / 2.0, CLOSEST);
     walked(some, closer, &effort(30))
 }
 

@@ -91,7 +91,9 @@ pub(super) fn measure(
     sure: &Sureness,
 ) -> (Vec<Region>, Specks) {
     let usual: f64 = band.coating_mm.iter().sum::<f64>() / 2.0;
-    let faces = fields.map(faces_of_corners);
+    let [first, second] = fields;
+    let (first, second) = rayon::join(|| faces_of_corners(first), || faces_of_corners(second));
+    let faces = [first, second];
     let mut taken = fields.map(|f| vec![0u32; f.places.len()]);
     let mut specks = Specks::default();
     let mut kept: Vec<Patch> = Vec::new();

@@ -12,6 +12,8 @@ use std::path::Path;
 use std::time::Instant;
 
 const POSES: u32 = 200;
+/// Poses of the bowl.
+const TURNS: u32 = 40;
 
 /// Numbers in −1..1 from a fixed sequence (Knuth's 64-bit linear congruential constants).
 struct Dice(u64);
@@ -147,12 +149,12 @@ fn bowl() -> Mesh {
 }
 
 #[test]
-fn a_turned_bowl_is_said_to_be_open_from_every_pose() {
+fn a_turned_bowl_is_said_to_be_open_from_any_pose() {
     let shape = bowl();
     let fixed = Ready::of(shape.clone());
     let mut dice = Dice(4);
     let (mut open, mut lies) = (0, 0);
-    for _ in 0..POSES {
+    for _ in 0..TURNS {
         let motion = dice.pose();
         let found = fit(&Ready::of(moved(&shape, &motion)), &fixed, Start::Nothing);
         let free: Vec<_> = found.directions.iter().filter(|d| !d.determined).collect();
@@ -163,6 +165,6 @@ fn a_turned_bowl_is_said_to_be_open_from_every_pose() {
         let astray = axis.map(|p| found.pose.point(motion.point(p)).distance(p));
         lies += u32::from(astray.iter().all(|d| *d < 0.1));
     }
-    println!("bowl: {open} of {POSES} say that the turn is open; the axis of {lies} lies right");
-    assert_eq!((open, lies), (POSES, POSES));
+    println!("bowl: {open} of {TURNS} say that the turn is open; the axis of {lies} lies right");
+    assert_eq!((open, lies), (TURNS, TURNS));
 }
