@@ -229,8 +229,10 @@ pub(crate) struct DifferenceRow {
     pub(crate) aspect: String,
     pub(crate) original: String,
     pub(crate) replica: String,
-    /// Replica less original; `None` when nothing was measured.
-    pub(crate) measured: Option<String>,
+    /// Replica less original, a line for each number; empty when nothing was measured.
+    pub(crate) measured: Vec<String>,
+    /// What the numbers come to, in words, where they need it.
+    pub(crate) verdict: Option<String>,
     /// `measured`, `declared` or `estimated`.
     pub(crate) status: &'static str,
     pub(crate) status_word: String,

@@ -68,7 +68,6 @@ pub(crate) struct CalliperRow {
 /// How the parts meet, and how thick their walls are.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Assembly {
-    pub(crate) sentences: Vec<String>,
     pub(crate) bodies: Vec<AssembledBody>,
     /// The histograms once more, in numbers.
     pub(crate) thickness: Vec<ThicknessRow>,
@@ -78,6 +77,8 @@ pub(crate) struct Assembly {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct AssembledBody {
     pub(crate) heading: String,
+    /// In plain words first.
+    pub(crate) sentences: Vec<String>,
     pub(crate) facts: Vec<Fact>,
     pub(crate) histogram: Option<Histogram>,
 }
@@ -89,6 +90,8 @@ pub(crate) struct Histogram {
     pub(crate) alt: String,
     pub(crate) bars: Vec<Bar>,
     pub(crate) across: Vec<Tick>,
+    /// Below the last bar, which takes in all that is thicker.
+    pub(crate) open: Tick,
     pub(crate) up: Vec<Tick>,
     /// Where half of the area has a thinner wall.
     pub(crate) median: Tick,

@@ -30,24 +30,26 @@ pub(super) fn assembly(subject: &Subject<'_>) -> Result<Option<Assembly>, SiteEr
     let bars = Bars::of(&walls.iter().map(|(_, w)| *w).collect::<Vec<_>>());
     let shares: Vec<Vec<f64>> = walls.iter().map(|(_, w)| bars.shares(w)).collect();
     let highest = shares.iter().flatten().copied().fold(0.0, f64::max);
-    let (mut sentences, mut bodies) = (Vec::new(), Vec::new());
+    let mut bodies = Vec::new();
     for (kind, assembly) in found {
         let heading = body_name(words, *kind)?;
-        let mut facts = Vec::new();
+        let (mut facts, mut sentences) = (Vec::new(), Vec::new());
         for joint in &assembly.joints {
-            sentences.push(meeting(subject, heading, joint)?);
+            sentences.push(meeting(subject, joint)?);
             facts.extend(joint_facts(subject, joint)?);
         }
         let mut histogram = None;
         if let Some(walls) = &assembly.walls {
-            let said = thickness(heading, walls, words)?;
-            histogram = Some(bars.draw(walls, highest, said.clone(), words)?);
+            let said = thickness(walls, words)?;
+            let alt = words.fill("walls_alt", &[("body", heading), ("said", &said)])?;
+            histogram = Some(bars.draw(walls, highest, alt, words)?);
             sentences.push(said);
             facts.extend(wall_facts(walls, words)?);
         }
         if !facts.is_empty() {
             bodies.push(AssembledBody {
                 heading: heading.to_owned(),
+                sentences,
                 facts,
                 histogram,
             });
@@ -70,22 +72,17 @@ pub(super) fn assembly(subject: &Subject<'_>) -> Result<Option<Assembly>, SiteEr
         });
     }
     Ok(Some(Assembly {
-        sentences,
         bodies,
         thickness: if walls.is_empty() { Vec::new() } else { rows },
     }))
 }
 
 /// Whether two parts touch, pass into one another, or stand apart.
-fn meeting(subject: &Subject<'_>, body: &str, joint: &Joint) -> Result<String, SiteError> {
+fn meeting(subject: &Subject<'_>, joint: &Joint) -> Result<String, SiteError> {
     let words = subject.site.words;
     let [one, other] = &joint.parts;
     let (one, other) = (part_name(subject, one)?, part_name(subject, other)?);
-    let mut blanks = vec![
-        ("body", body),
-        ("one", one.as_str()),
-        ("other", other.as_str()),
-    ];
+    let mut blanks = vec![("one", one.as_str()), ("other", other.as_str())];
     let overlap = &joint.meeting.overlap;
     if let Some(deepest) = deepest_mm(overlap) {
         let deepest = figures::millimetres(deepest, 2, words)?;
@@ -119,11 +116,10 @@ fn gap_text(gap: &Estimate, words: &Words) -> Result<String, SiteError> {
     with_uncertainty(gap.value, gap.expanded(), "mm", words)
 }
 
-fn thickness(body: &str, walls: &Walls, words: &Words) -> Result<String, SiteError> {
+fn thickness(walls: &Walls, words: &Words) -> Result<String, SiteError> {
     words.fill(
         "walls_said",
         &[
-            ("body", body),
             ("median", &figures::millimetres(walls.median_mm, 1, words)?),
             ("p05", &figures::millimetres(walls.p05_mm, 1, words)?),
         ],
@@ -160,14 +156,12 @@ fn joint_facts(subject: &Subject<'_>, joint: &Joint) -> Result<Vec<Fact>, SiteEr
         facts.push(fact("fact_gap", gap_text(gap, words)?, Some(note), words)?);
     }
     let overlap = &joint.meeting.overlap;
-    let (value, note) = if overlap.places.is_empty() {
-        (words.get("overlap_none")?.to_owned(), None)
-    } else {
+    if !overlap.places.is_empty() {
         let expanded = COVERAGE * overlap.standard_error_mm3;
         let volume = with_uncertainty(overlap.volume_mm3, expanded, "mm³", words)?;
-        (volume, Some(overlap_places(overlap, words)?))
-    };
-    facts.push(fact("fact_overlap", value, note, words)?);
+        let places = overlap_places(overlap, words)?;
+        facts.push(fact("fact_overlap", volume, Some(places), words)?);
+    }
     if let Some(seat) = &joint.meeting.seat {
         facts.push(seat_fact(seat, words)?);
     }
@@ -231,7 +225,6 @@ fn seat_fact(seat: &Seat, words: &Words) -> Result<Fact, SiteError> {
 }
 
 fn wall_facts(walls: &Walls, words: &Words) -> Result<Vec<Fact>, SiteError> {
-    let mm = |mm: f64| figures::millimetres(mm, 1, words);
     let least = if walls.least_mm < FINEST_MM {
         let finest = figures::millimetres(FINEST_MM, 2, words)?;
         words.fill("walls_less_than", &[("mm", &finest)])?
@@ -239,8 +232,6 @@ fn wall_facts(walls: &Walls, words: &Words) -> Result<Vec<Fact>, SiteError> {
         figures::millimetres(walls.least_mm, 2, words)?
     };
     let mut facts = vec![
-        fact("fact_wall_median", mm(walls.median_mm)?, None, words)?,
-        fact("fact_wall_thinnest", mm(walls.p05_mm)?, None, words)?,
         fact(
             "fact_wall_least",
             least,

@@ -44,7 +44,6 @@ fn said(
         return Ok(None);
     };
     let body = body_name(words, kind)?;
-    let count = subject.site.count(checks.len())?;
     let apart: Vec<&&ScaleCheck> = checks.iter().filter(|c| !c.consistent).collect();
     if let Some(worst) = apart.iter().max_by(|a, b| {
         (a.ratio.value - 1.0)
@@ -60,24 +59,22 @@ fn said(
             "callipers_disagree",
             &[
                 ("body", body),
-                ("n", &count),
-                ("apart", &subject.site.count(apart.len())?),
                 ("ratio", &estimate(&worst.ratio, "", words)?),
             ],
         )?;
         return Ok(Some(format!("{text} {}", causes.join(" "))));
     }
     let scanned = subject.object.record.bodies.get(kind);
-    let blanks = [("body", body), ("n", count.as_str())];
     if scanned.is_none_or(|b| b.scan.is_none()) {
-        return words.fill("callipers_agree_uncertified", &blanks).map(Some);
+        return words
+            .fill("callipers_agree_uncertified", &[("body", body)])
+            .map(Some);
     }
     // Rounded up, to a hundredth of a percent: no more may be said than was measured.
     let share = (bound(tightest) * 1e4).ceil() / 1e4;
     let bound = percent_hundredths(share, words)?;
-    let [body, n] = blanks;
     words
-        .fill("callipers_agree", &[body, n, ("bound", &bound)])
+        .fill("callipers_agree", &[("body", body), ("bound", &bound)])
         .map(Some)
 }
 

@@ -102,17 +102,24 @@ impl Bars {
             height: tenth(height(share)),
         });
         let decimals = usize::from(self.width_mm.fract() != 0.0);
-        // Numbers for about six edges; the last bar has no end.
-        let every = (self.count - 1).div_ceil(6).max(1);
-        let mut across = Vec::new();
-        for n in (0..self.count).step_by(every) {
+        // Numbers for about six edges; the last bar has no end, and its number stands below it.
+        let last = self.count - 1;
+        let every = last.div_ceil(6).max(1);
+        let edge = |n: usize| {
             #[expect(clippy::cast_precision_loss, reason = "a handful")]
-            let text = figures::number(n as f64 * self.width_mm, decimals, words)?;
+            figures::number(n as f64 * self.width_mm, decimals, words)
+        };
+        let mut across = Vec::new();
+        for n in (0..last).step_by(every).filter(|n| last - n >= every) {
             across.push(Tick {
                 at: tenth(at(n)),
-                text,
+                text: edge(n)?,
             });
         }
+        let open = Tick {
+            at: tenth(at(last) + step / 2.0),
+            text: format!("> {}", edge(last)?),
+        };
         let mut up = Vec::new();
         let rung = rung(highest);
         let mut share = rung;
@@ -128,6 +135,7 @@ impl Bars {
             alt,
             bars: bars.collect(),
             across,
+            open,
             up,
             median: Tick {
                 at: tenth(LEFT + place * step),

@@ -2,12 +2,13 @@
 
 use super::amounts::{cubic_centimetres, estimate, signed, signed_number};
 use super::{Both, both, mass, measured};
-use crate::collate::{Amount, Extent};
+use crate::collate::{Amount, Estimate, Extent};
 use crate::record::{Body, BodyKind};
 use crate::site::SiteError;
 use crate::site::build::Subject;
 use crate::site::build::bodies::{mass_text, size_text};
 use crate::site::page::DifferenceRow;
+use crate::site::words::Words;
 
 /// All rows: what was measured or reckoned first, then what the keeper states.
 pub(super) fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteError> {
@@ -17,7 +18,7 @@ pub(super) fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteErro
         "fact_material",
         "declared",
         [subject.materials(original)?, subject.materials(replica)?],
-        None,
+        Vec::new(),
         "why_material",
     )?];
     rows.extend(size_row(subject)?);
@@ -30,7 +31,8 @@ pub(super) fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteErro
             aspect: subject.site.text(&difference.aspect)?.to_owned(),
             original: subject.site.text(&difference.original)?.to_owned(),
             replica: subject.site.text(&difference.replica)?.to_owned(),
-            measured: None,
+            measured: Vec::new(),
+            verdict: None,
             status: "declared",
             status_word: words.get("status_not_measured")?.to_owned(),
             why: subject.site.text(&difference.reason)?.to_owned(),
@@ -49,24 +51,38 @@ fn row(
     aspect: &str,
     status: &'static str,
     [original, replica]: [String; 2],
-    measured: Option<String>,
+    measured: Vec<String>,
     why: &str,
 ) -> Result<DifferenceRow, SiteError> {
     let words = subject.site.words;
-    let status_word = match &measured {
-        Some(_) => words.get(&format!("status_{status}"))?,
-        None => words.get("status_not_measured")?,
+    let status_word = if measured.is_empty() {
+        words.get("status_not_measured")?
+    } else {
+        words.get(&format!("status_{status}"))?
     };
     Ok(DifferenceRow {
         aspect: words.get(aspect)?.to_owned(),
         original,
         replica,
         measured,
+        verdict: None,
         status,
         status_word: status_word.to_owned(),
         why: words.get(why)?.to_owned(),
         evidence: None,
     })
+}
+
+/// What differences come to: nothing that is shown, or nothing that could be judged.
+fn verdict(differences: &[Estimate], words: &Words) -> Result<Option<String>, SiteError> {
+    let key = if differences.iter().any(|d| d.contributions.is_empty()) {
+        "verdict_not_known"
+    } else if differences.iter().all(Estimate::is_not_shown) {
+        "verdict_not_shown"
+    } else {
+        return Ok(None);
+    };
+    words.get(key).map(|w| Some(w.to_owned()))
 }
 
 /// Boxes around both bodies.
@@ -81,27 +97,21 @@ fn size_row(subject: &Subject<'_>) -> Result<Option<DifferenceRow>, SiteError> {
         return Ok(None);
     };
     let [width, height, depth] = &difference.size_mm;
-    let text = words.fill(
-        "size_text",
-        &[
-            ("height", &signed(height, "mm", words)?),
-            ("width", &signed(width, "mm", words)?),
-            ("depth", &signed(depth, "mm", words)?),
-        ],
-    )?;
+    let mut lines = Vec::new();
+    for (key, side) in [
+        ("side_height", height),
+        ("side_width", width),
+        ("side_depth", depth),
+    ] {
+        lines.push(words.fill(key, &[("mm", &signed(side, "mm", words)?)])?);
+    }
     let both = [
         size_text(old.bounds.size(), words)?,
         size_text(new.bounds.size(), words)?,
     ];
-    row(
-        subject,
-        "fact_size",
-        "measured",
-        both,
-        Some(text),
-        "why_size",
-    )
-    .map(Some)
+    let mut row = row(subject, "fact_size", "measured", both, lines, "why_size")?;
+    row.verdict = verdict(&difference.size_mm, words)?;
+    Ok(Some(row))
 }
 
 /// What the surfaces enclose, when both enclose something that can be stated.
@@ -119,15 +129,16 @@ fn volume_row(subject: &Subject<'_>) -> Result<Option<DifferenceRow>, SiteError>
     let text = |volume| estimate(&cubic_centimetres(volume), "cm³", words);
     let both = [text(&old)?, text(&new)?];
     let measured = signed(&cubic_centimetres(&difference), "cm³", words)?;
-    row(
+    let mut row = row(
         subject,
         "fact_volume",
         "measured",
         both,
-        Some(measured),
+        vec![measured],
         "why_volume",
-    )
-    .map(Some)
+    )?;
+    row.verdict = verdict(&[difference], words)?;
+    Ok(Some(row))
 }
 
 /// Masses side by side. Where nothing can be said, that is said, and why.
@@ -162,14 +173,11 @@ fn mass_row(
     };
     let quantities = &subject.geometry.quantities;
     let measured = match (&quantities.mass_difference_g, &quantities.mass_ratio) {
-        (Some(difference), Some(ratio)) => Some(words.fill(
-            "measured_mass",
-            &[
-                ("difference", &signed(difference, "g", words)?),
-                ("ratio", &estimate(ratio, "", words)?),
-            ],
-        )?),
-        _ => None,
+        (Some(difference), Some(ratio)) => {
+            let times = words.fill("mass_times", &[("ratio", &estimate(ratio, "", words)?)])?;
+            vec![signed(difference, "g", words)?, times]
+        }
+        _ => Vec::new(),
     };
     let mut row = row(
         subject,
@@ -179,7 +187,6 @@ fn mass_row(
         measured,
         "why_mass",
     )?;
-    row.why.push('.');
     for (kind, key) in [
         (BodyKind::Original, "mass_check_original"),
         (BodyKind::Replica, "mass_check_replica"),
@@ -223,24 +230,22 @@ fn standing_row(subject: &Subject<'_>) -> Result<Option<DifferenceRow>, SiteErro
     let words = subject.site.words;
     let lean = new.set_down.rest.tilt_deg - old.set_down.rest.tilt_deg;
     let tips = new.set_down.rest.tip.least_deg - old.set_down.rest.tip.least_deg;
-    let difference = words.fill(
-        "measured_standing",
-        &[
-            ("lean", &signed_number(lean, 1, words)?),
-            ("tips", &signed_number(tips, 1, words)?),
-        ],
-    )?;
+    let mut lines = Vec::new();
+    for (key, angle) in [("standing_lean", lean), ("standing_tips", tips)] {
+        lines.push(words.fill(key, &[("angle", &signed_number(angle, 1, words)?)])?);
+    }
     let both = [
         measured::standing(old, words)?,
         measured::standing(new, words)?,
     ];
-    row(
+    let mut row = row(
         subject,
         "fact_standing",
         "estimated",
         both,
-        Some(difference),
+        lines,
         "why_standing",
-    )
-    .map(Some)
+    )?;
+    row.verdict = Some(words.get("verdict_not_known")?.to_owned());
+    Ok(Some(row))
 }
