@@ -104,7 +104,7 @@ fn part_name(subject: &Subject<'_>, id: &PartId) -> Result<String, SiteError> {
 }
 
 /// The name of a body: "The original".
-fn body_name<'w>(words: &'w Words, kind: BodyKind) -> Result<&'w str, SiteError> {
+fn body_name(words: &Words, kind: BodyKind) -> Result<&str, SiteError> {
     words.get(match kind {
         BodyKind::Original => "body_original",
         BodyKind::Replica => "body_replica",
