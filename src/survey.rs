@@ -41,13 +41,14 @@ impl Survey {
                 (kind.word().to_owned(), of_body)
             });
             let reckoned = ("quantities".to_owned(), object.quantities.json());
+            let extents = ("extents".to_owned(), object.extents.json());
             let record = self.catalogue.as_ref().and_then(|c| c.object(id));
             let compared = record.map(|record| {
                 let found =
                     collate::comparison_json(record, object.collation.as_ref(), &object.bearings);
                 ("comparison".to_owned(), found)
             });
-            let all = bodies.chain([reckoned]).chain(compared).collect();
+            let all = bodies.chain([reckoned, extents]).chain(compared).collect();
             (id.to_string(), serde_json::Value::Object(all))
         });
         serde_json::Value::Object(objects.collect())

@@ -2,6 +2,7 @@
 
 use super::collation::{self, Bearings, Collation, Given};
 use super::condition::Condition;
+use super::extents::{Extents, extents};
 use super::places::{self, Placed};
 use super::quantities::{Quantities, quantities};
 use crate::align::Pose;
@@ -91,6 +92,8 @@ pub struct ObjectGeometry {
     pub elsewhere: BTreeMap<DetailId, Vec<Placed>>,
     /// Masses, layers, hours, powder and sizes.
     pub quantities: Quantities,
+    /// How large the bodies are, as they lie on one another.
+    pub extents: Extents,
     /// The replica compared with the original, when there is one.
     pub collation: Option<Collation>,
     /// How each body stands and holds together.
@@ -149,11 +152,13 @@ pub fn read(
     };
     let collation = laid.and_then(|laid| collation::collate(given, laid, &mut findings));
     let bearings = collation::bearings(given, collation.as_ref(), &mut findings);
+    let extents = extents(object, &bodies);
     let geometry = ObjectGeometry {
         bodies,
         places,
         elsewhere,
         quantities,
+        extents,
         collation,
         bearings,
     };

@@ -10,6 +10,7 @@ mod bodies;
 mod collation;
 mod condition;
 mod differences;
+mod extents;
 mod places;
 mod quantities;
 mod report;
@@ -23,6 +24,7 @@ pub use collation::{
 pub use condition::Condition;
 pub(crate) use condition::whole_json;
 pub use differences::{Amount, Basis, Span, body_mass_g};
+pub use extents::{Extent, Extents};
 pub use places::{OTHER_BODY_MM, Placed, SNAP_MM};
 pub use quantities::{
     ADDS_UP, BodyMass, Layers, MassReason, NoMass, PartMass, Powder, Quantities, ScaleCause,

@@ -87,7 +87,9 @@ pub struct Walls {
     /// Area by thickness, from zero up; bars without area are there only between others. The
     /// last bar takes in all that is thicker when there would be more than a thousand.
     pub histogram: Vec<Bin>,
-    /// Places thinner than was asked about, the largest first.
+    /// What was asked about as thin, millimetres.
+    pub thin_below_mm: f64,
+    /// Places thinner than that, the largest first.
     pub thin: Vec<ThinPlace>,
     /// Share of the area from which no way out was found, or only through a hole, 0 to 1.
     pub escaped: f64,
@@ -165,6 +167,7 @@ pub fn walls(parts: &[Part], asked: WallAsked) -> Option<Walls> {
         median_mm: at_share(&found, 0.5),
         p05_mm: at_share(&found, 0.05),
         histogram: histogram(&found, asked.bar_mm),
+        thin_below_mm: asked.thin_below_mm,
         thin: thin(&found, asked.thin_below_mm),
         escaped: share(|r| matches!(r, Ray::Escaped)),
         grazed: share(|r| matches!(r, Ray::Grazed)),

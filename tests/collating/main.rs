@@ -5,6 +5,8 @@
 #[path = "../publish/tree.rs"]
 mod tree;
 
+mod page;
+
 use counterpart::align::Pose;
 use counterpart::limits::Limits;
 use counterpart::mesh::{GlbFacts, Mesh, NamedMesh, glb_plain, read, signed_volume_mm3};

@@ -136,7 +136,7 @@ pub(super) fn bearings(
         if let Some(standing) = standing::standing(given, *kind, body, collation) {
             found.standing.insert(*kind, standing);
         }
-        let assembly = standing::assembly(body);
+        let assembly = standing::assembly(given.object.record.bodies.get(*kind), body);
         remarks::of_assembly(given, *kind, &assembly, findings);
         found.assembly.insert(*kind, assembly);
     }

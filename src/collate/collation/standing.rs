@@ -5,6 +5,8 @@
 
 use super::{Collation, Explained, Given};
 use crate::collate::bodies::BodyGeometry;
+use crate::collate::differences::Basis;
+use crate::collate::uncertain::{COVERAGE, Contribution, Estimate, How};
 use crate::joint::{Asked, Meeting, Part, WallAsked, Walls, meeting, walls};
 use crate::mesh;
 use crate::record::{Body, BodyKind, DetailId, Kind, PartId};
@@ -49,6 +51,9 @@ pub struct Joint {
     pub parts: [PartId; 2],
     /// How they meet.
     pub meeting: Meeting,
+    /// The least gap with its uncertainty: a point on either surface, each as sure as the scan.
+    /// Without one when no certificate of the scan is stated.
+    pub gap_mm: Option<Estimate>,
 }
 
 pub(super) fn standing(
@@ -128,7 +133,7 @@ fn centre_of_mass(given: Given<'_>, record: &Body, body: &BodyGeometry) -> Optio
     (mass > 0.0).then(|| first / mass)
 }
 
-pub(super) fn assembly(body: &BodyGeometry) -> Assembly {
+pub(super) fn assembly(record: Option<&Body>, body: &BodyGeometry) -> Assembly {
     let parts: Vec<Part<'_>> = body
         .parts
         .iter()
@@ -137,12 +142,26 @@ pub(super) fn assembly(body: &BodyGeometry) -> Assembly {
             tree: &p.tree,
         })
         .collect();
+    let scan = record.and_then(|r| r.scan.as_ref());
+    let sure: Vec<Contribution> = scan
+        .map(|s| {
+            Contribution::certificate("scan", How::Declared, s.uncertainty_mm, COVERAGE)
+                .times(2f64.sqrt())
+        })
+        .into_iter()
+        .collect();
     let mut joints = Vec::new();
     for (i, one) in body.parts.iter().enumerate() {
         for (j, other) in body.parts.iter().enumerate().skip(i + 1) {
+            let meeting = meeting(parts[i], parts[j], Asked::default());
+            let gap_mm = meeting
+                .gap
+                .as_ref()
+                .map(|g| Estimate::of(g.least_mm, Basis::Measured, sure.clone()));
             joints.push(Joint {
                 parts: [one.id.clone(), other.id.clone()],
-                meeting: meeting(parts[i], parts[j], Asked::default()),
+                meeting,
+                gap_mm,
             });
         }
     }

@@ -175,6 +175,13 @@ fn compare(weighed: &Estimate, reckoned: &Estimate, body: &Body) -> Weighing {
     }
 }
 
+/// Replica less original, grams.
+pub(super) fn difference(masses: &BTreeMap<BodyKind, BodyMass>) -> Option<Estimate> {
+    let of = |kind| masses.get(&kind).and_then(BodyMass::best_g);
+    let (original, replica) = (of(BodyKind::Original)?, of(BodyKind::Replica)?);
+    Some(replica.less(original, ["mass-of-replica", "mass-of-original"]))
+}
+
 /// Replica over original. Where both are reckoned from scans of one scanner, their errors partly
 /// take each other away; leaving that out makes the uncertainty larger, not smaller.
 pub(super) fn ratio(masses: &BTreeMap<BodyKind, BodyMass>) -> Option<Estimate> {

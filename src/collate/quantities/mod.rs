@@ -30,6 +30,8 @@ pub struct Quantities {
     pub masses: BTreeMap<BodyKind, BodyMass>,
     /// Mass of the replica over that of the original, each as weighed or else as reckoned.
     pub mass_ratio: Option<Estimate>,
+    /// Mass of the replica less that of the original, from the same two, grams.
+    pub mass_difference_g: Option<Estimate>,
     /// Layers of each printed part.
     pub layers: Vec<Layers>,
     /// Hours of people and of machines.
@@ -80,6 +82,7 @@ pub fn quantities(
     let masses = mass::masses(&given);
     let quantities = Quantities {
         mass_ratio: mass::ratio(&masses),
+        mass_difference_g: mass::difference(&masses),
         masses,
         layers: layers::layers(&given, &mut findings),
         work: making::work(object),
@@ -99,6 +102,7 @@ impl Quantities {
         json!({
             "masses_g": Value::Object(masses.collect()),
             "mass_ratio": self.mass_ratio.as_ref().map(Estimate::json),
+            "mass_difference_g": self.mass_difference_g.as_ref().map(Estimate::json),
             "layers": self.layers.iter().map(Layers::json).collect::<Vec<_>>(),
             "work": self.work.json(),
             "powder": self.powder.as_ref().map(Powder::json),

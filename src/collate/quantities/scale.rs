@@ -29,6 +29,8 @@ pub struct ScaleCheck {
     pub model_mm: Estimate,
     /// How far each point was moved to lie on the surface, millimetres.
     pub snapped_mm: [f64; 2],
+    /// Model less callipers, millimetres.
+    pub difference_mm: Estimate,
     /// Model over callipers: above one, the model is too large.
     pub ratio: Estimate,
     /// Whether the difference is no more than its U. Then it is not shown that they differ.
@@ -71,6 +73,7 @@ impl ScaleCheck {
             "read_mm": self.read_mm.json(),
             "model_mm": self.model_mm.json(),
             "snapped_mm": self.snapped_mm,
+            "difference_mm": self.difference_mm.json(),
             "ratio": self.ratio.json(),
             "consistent": self.consistent,
             "causes": self.causes.iter().map(|c| c.word()).collect::<Vec<_>>(),
@@ -128,7 +131,8 @@ fn check(
     let read_mm = Estimate::of(caliper.measured_mm, Basis::Measured, vec![callipers]);
     let names = ["model", "callipers"];
     let ratio = model_mm.over(&read_mm, names)?;
-    let consistent = model_mm.less(&read_mm, names).is_not_shown();
+    let difference_mm = model_mm.less(&read_mm, names);
+    let consistent = difference_mm.is_not_shown();
     Some(ScaleCheck {
         body: kind,
         reading: number,
@@ -141,6 +145,7 @@ fn check(
         read_mm,
         model_mm,
         snapped_mm,
+        difference_mm,
         ratio,
         consistent,
     })

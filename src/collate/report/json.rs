@@ -157,7 +157,10 @@ fn assembly(a: &super::super::collation::Assembly) -> Value {
     value!({
         "joints": a.joints.iter().map(|j| value!({
             "parts": j.parts.iter().map(ToString::to_string).collect::<Vec<_>>(),
-            "gap": j.meeting.gap.as_ref().map(|g| value!({ "mm": g.least_mm, "points_mm": g.points.map(|p| p.to_array()) })),
+            "gap": j.meeting.gap.as_ref().map(|g| value!({
+                "mm": g.least_mm, "points_mm": g.points.map(|p| p.to_array()),
+                "estimate_mm": j.gap_mm.as_ref().map(crate::collate::Estimate::json),
+            })),
             "overlap": {
                 "volume_mm3": j.meeting.overlap.volume_mm3, "standard_error_mm3": j.meeting.overlap.standard_error_mm3,
                 "lines_left_out": j.meeting.overlap.left_out,
@@ -178,6 +181,7 @@ fn assembly(a: &super::super::collation::Assembly) -> Value {
             "thin": w.thin.iter().map(|t| value!({
                 "centre_mm": point(t.spot.centre), "radius_mm": t.spot.radius_mm, "area_mm2": t.area_mm2, "least_mm": t.least_mm,
             })).collect::<Vec<_>>(),
+            "thin_below_mm": w.thin_below_mm,
             "escaped": w.escaped, "grazed": w.grazed, "buried": w.buried, "samples": w.samples,
         })),
     })

@@ -7,6 +7,7 @@
 
 pub(crate) mod differences;
 mod object;
+pub(crate) mod quantities;
 mod rest;
 
 pub(crate) use object::{

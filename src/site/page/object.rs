@@ -214,6 +214,13 @@ pub(crate) struct DiffersPage {
     pub(crate) bodies: Vec<BodyView>,
     /// What was measured on the surfaces.
     pub(crate) comparison: Option<super::differences::Comparison>,
+    /// What every ± on the page is.
+    pub(crate) uncertainty: String,
+    pub(crate) built: Option<super::quantities::Built>,
+    pub(crate) callipers: Option<super::quantities::Callipers>,
+    pub(crate) assembly: Option<super::quantities::Assembly>,
+    /// From what each figure with an uncertainty was made.
+    pub(crate) went_in: Vec<super::quantities::WentIn>,
 }
 
 /// One line of the table.
@@ -222,6 +229,10 @@ pub(crate) struct DifferenceRow {
     pub(crate) aspect: String,
     pub(crate) original: String,
     pub(crate) replica: String,
+    /// Replica less original, a line for each number; empty when nothing was measured.
+    pub(crate) measured: Vec<String>,
+    /// What the numbers come to, in words, where they need it.
+    pub(crate) verdict: Option<String>,
     /// `measured`, `declared` or `estimated`.
     pub(crate) status: &'static str,
     pub(crate) status_word: String,

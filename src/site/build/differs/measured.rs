@@ -1,6 +1,7 @@
 //! What the comparison of the surfaces found, as a reader wants it told.
 
-use crate::collate::{Collation, Estimate, Group, PartCollation, Reason, Rounded, Standing};
+use super::amounts::with_uncertainty;
+use crate::collate::{Collation, Group, PartCollation, Reason, Standing};
 use crate::differ::{Kind, Region};
 use crate::record::BodyKind;
 use crate::site::address::Page;
@@ -12,23 +13,6 @@ use crate::site::pictures::Differences;
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
 
-/// A value with its expanded uncertainty, or alone when there is none to go by.
-pub(super) fn with_uncertainty(
-    value: f64,
-    expanded: f64,
-    unit: &str,
-    words: &Words,
-) -> Result<String, SiteError> {
-    Ok(match Rounded::of(value, expanded) {
-        Some(r) => format!(
-            "{}\u{a0}{unit} ± {}\u{a0}{unit}",
-            figures::number(r.value, r.decimals, words)?,
-            figures::number(r.expanded, r.decimals, words)?
-        ),
-        None => format!("{}\u{a0}{unit}", figures::number(value, 2, words)?),
-    })
-}
-
 /// A volume; one that its uncertainty swallows is not stated as a number.
 fn volume(mm3: f64, expanded: f64, words: &Words) -> Result<String, SiteError> {
     if mm3 > expanded {
@@ -39,10 +23,6 @@ fn volume(mm3: f64, expanded: f64, words: &Words) -> Result<String, SiteError> {
         figures::number((mm3 + expanded).ceil(), 0, words)?
     );
     words.fill("volume_not_shown", &[("most", &bound)])
-}
-
-pub(super) fn estimate(of: &Estimate, unit: &str, words: &Words) -> Result<String, SiteError> {
-    with_uncertainty(of.value, of.expanded(), unit, words)
 }
 
 /// Sentences for the answer: how much of the surface is alike, and how it stands.

@@ -1,6 +1,7 @@
 //! How it was measured, in sentences.
 
 use super::measured::square;
+use super::part_name;
 use crate::collate::{Collation, PartCollation};
 use crate::differ::{SPECK, Tolerance};
 use crate::site::build::Subject;
@@ -50,17 +51,12 @@ pub(super) fn method(
             ],
         )?);
     }
-    out.push(words.get("method_uncertainty")?.to_owned());
     Ok(out)
 }
 
 fn part_method(subject: &Subject<'_>, part: &PartCollation) -> Result<String, SiteError> {
     let words = subject.site.words;
-    let record = &subject.object.record.bodies.original.parts;
-    let name = match record.iter().find(|p| p.id == part.part) {
-        Some(own) => subject.site.text(&own.name)?.to_owned(),
-        None => part.part.to_string(),
-    };
+    let name = part_name(subject, &part.part)?;
     let fine = |v: f64| figures::millimetres((v * 1000.0).ceil() / 1000.0, 3, words);
     let pose = match (part.fit.settled, part.fit.determined()) {
         (true, _) => "method_settled",
@@ -85,14 +81,6 @@ fn part_method(subject: &Subject<'_>, part: &PartCollation) -> Result<String, Si
 }
 
 fn tolerance(of: &Tolerance, words: &Words) -> Result<String, SiteError> {
-    let mut shares = Vec::new();
-    for share in &of.shares {
-        let name = words.get(&format!("share_{}", share.of.word().replace('-', "_")))?;
-        shares.push(format!(
-            "{name} {}",
-            figures::millimetres(share.standard_mm, 3, words)?
-        ));
-    }
     let key = if of.stated {
         "method_tolerance_stated"
     } else {
@@ -102,7 +90,6 @@ fn tolerance(of: &Tolerance, words: &Words) -> Result<String, SiteError> {
         key,
         &[
             ("tolerance", &figures::millimetres(of.value_mm, 2, words)?),
-            ("shares", &shares.join(words.get("list_separator")?)),
             (
                 "expanded",
                 &figures::millimetres(2.0 * of.standard_mm, 2, words)?,

@@ -1,17 +1,24 @@
 //! What differs between original and replica.
 
+mod amounts;
+mod assembly;
+mod built;
+mod callipers;
+mod histogram;
 mod measured;
 mod method;
+mod rows;
+mod went_in;
 
 use super::Subject;
-use super::bodies::{mass_text, size_text};
 use super::detail::{kind_name, kind_word, stands_word};
 use super::frame::Script;
 use crate::collate::{Amount, body_mass_g};
-use crate::record::{Body, BodyKind, Kind, Stands};
+use crate::record::{Body, BodyKind, Kind, PartId, Stands};
 use crate::site::address::Page;
 use crate::site::page::differences::{ComparedBody, Comparison};
-use crate::site::page::{BearingRow, DifferenceRow, DiffersPage};
+use crate::site::page::{BearingRow, DiffersPage};
+use crate::site::words::Words;
 use crate::site::{SiteError, figures};
 
 pub(super) fn page(subject: &Subject<'_>) -> Result<DiffersPage, SiteError> {
@@ -21,10 +28,15 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<DiffersPage, SiteError> {
     Ok(DiffersPage {
         frame: subject.frame(&page, heading, &answer.join(" "), Script::None)?,
         object: subject.head(&page)?,
-        rows: rows(subject)?,
+        rows: rows::rows(subject)?,
         bearings: bearings(subject, &page)?,
         bodies: subject.bodies(&page)?,
         comparison: comparison(subject, &page)?,
+        uncertainty: subject.site.words.get("method_uncertainty")?.to_owned(),
+        built: built::built(subject, &page)?,
+        callipers: callipers::callipers(subject)?,
+        assembly: assembly::assembly(subject)?,
+        went_in: went_in::went_in(subject)?,
         answer,
     })
 }
@@ -77,6 +89,25 @@ fn both<'a>(subject: &'a Subject<'_>) -> Result<Both<'a>, SiteError> {
     Ok(Both {
         original: &bodies.original,
         replica,
+    })
+}
+
+/// The name of a part, from whichever body has it.
+fn part_name(subject: &Subject<'_>, id: &PartId) -> Result<String, SiteError> {
+    let bodies = &subject.object.record.bodies;
+    let replica = bodies.replica.iter().flat_map(|b| &b.parts);
+    let mut parts = bodies.original.parts.iter().chain(replica);
+    Ok(match parts.find(|p| &p.id == id) {
+        Some(part) => subject.site.text(&part.name)?.to_owned(),
+        None => id.to_string(),
+    })
+}
+
+/// The name of a body: "The original".
+fn body_name(words: &Words, kind: BodyKind) -> Result<&str, SiteError> {
+    words.get(match kind {
+        BodyKind::Original => "body_original",
+        BodyKind::Replica => "body_replica",
     })
 }
 
@@ -157,165 +188,6 @@ fn answer(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
         }
     }
     Ok(sentences)
-}
-
-fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteError> {
-    let Both { original, replica } = both(subject)?;
-    let words = subject.site.words;
-    let mut rows = vec![row(
-        subject,
-        "fact_material",
-        "declared",
-        subject.materials(original)?,
-        subject.materials(replica)?,
-        "why_material",
-    )?];
-    let sizes = (
-        subject.geometry.bodies.get(&BodyKind::Original),
-        subject.geometry.bodies.get(&BodyKind::Replica),
-    );
-    if let (Some(old), Some(new)) = sizes {
-        let (old, new) = (
-            size_text(old.bounds.size(), words)?,
-            size_text(new.bounds.size(), words)?,
-        );
-        rows.push(row(subject, "fact_size", "measured", old, new, "why_size")?);
-    }
-    rows.push(mass_row(subject, original, replica)?);
-    rows.extend(standing_row(subject)?);
-    for difference in &subject.object.record.differences {
-        rows.push(DifferenceRow {
-            aspect: subject.site.text(&difference.aspect)?.to_owned(),
-            original: subject.site.text(&difference.original)?.to_owned(),
-            replica: subject.site.text(&difference.replica)?.to_owned(),
-            status: "declared",
-            status_word: words.get("status_declared")?.to_owned(),
-            why: subject.site.text(&difference.reason)?.to_owned(),
-            evidence: Some(
-                subject
-                    .site
-                    .evidence(&difference.evidence, subject.object)?,
-            ),
-        });
-    }
-    Ok(rows)
-}
-
-fn row(
-    subject: &Subject<'_>,
-    aspect: &str,
-    status: &'static str,
-    original: String,
-    replica: String,
-    why: &str,
-) -> Result<DifferenceRow, SiteError> {
-    let words = subject.site.words;
-    Ok(DifferenceRow {
-        aspect: words.get(aspect)?.to_owned(),
-        original,
-        replica,
-        status,
-        status_word: words.get(&format!("status_{status}"))?.to_owned(),
-        why: words.get(why)?.to_owned(),
-        evidence: None,
-    })
-}
-
-/// Masses side by side. Where nothing can be said, that is said, and why.
-fn mass_row(
-    subject: &Subject<'_>,
-    original: &Body,
-    replica: &Body,
-) -> Result<DifferenceRow, SiteError> {
-    let words = subject.site.words;
-    let of = |kind, body| -> Result<(String, bool), SiteError> {
-        let amount = mass(subject, kind, body);
-        let unsaid = match amount {
-            Amount::Open => "mass_open",
-            Amount::NotKnownSolid | Amount::Weighed { .. } | Amount::Estimated(_) => {
-                "mass_not_known_solid"
-            }
-        };
-        Ok(match mass_text(amount, words)? {
-            Some((text, how)) => (
-                format!("{text} ({how})"),
-                matches!(amount, Amount::Weighed { .. }),
-            ),
-            None => (words.get(unsaid)?.to_owned(), false),
-        })
-    };
-    let (old, old_weighed) = of(BodyKind::Original, original)?;
-    let (new, new_weighed) = of(BodyKind::Replica, replica)?;
-    let status = if old_weighed && new_weighed {
-        "measured"
-    } else {
-        "estimated"
-    };
-    let mut row = row(subject, "fact_mass", status, old, new, "why_mass")?;
-    let quantities = &subject.geometry.quantities;
-    if let Some(ratio) = &quantities.mass_ratio {
-        let ratio = measured::estimate(ratio, "", words)?.replace('\u{a0}', " ");
-        let ratio = ratio.split_whitespace().collect::<Vec<_>>().join("\u{a0}");
-        row.why = format!(
-            "{}. {}",
-            row.why,
-            words.fill("mass_ratio", &[("ratio", &ratio)])?
-        );
-    }
-    for (kind, key) in [
-        (BodyKind::Original, "mass_check_original"),
-        (BodyKind::Replica, "mass_check_replica"),
-    ] {
-        let found = quantities.masses.get(&kind);
-        let Some((reckoned, weighing)) =
-            found.and_then(|m| Some((m.reckoned_g.as_ref()?, m.weighing.as_ref()?)))
-        else {
-            continue;
-        };
-        let agrees = words.get(if weighing.consistent {
-            "mass_agrees"
-        } else {
-            "mass_disagrees"
-        })?;
-        let text = words.fill(
-            key,
-            &[
-                ("reckoned", &measured::estimate(reckoned, "g", words)?),
-                ("verdict", agrees),
-            ],
-        )?;
-        row.why = format!("{} {text}", row.why);
-        for reason in weighing.reasons.iter().filter(|_| !weighing.consistent) {
-            let word = format!("mass_reason_{}", reason.word().replace('-', "_"));
-            row.why = format!("{} {}", row.why, words.get(&word)?);
-        }
-    }
-    Ok(row)
-}
-
-/// How each body stands, when that could be worked out for both.
-fn standing_row(subject: &Subject<'_>) -> Result<Option<DifferenceRow>, SiteError> {
-    let standing = &subject.geometry.bearings.standing;
-    let (Some(old), Some(new)) = (
-        standing.get(&BodyKind::Original),
-        standing.get(&BodyKind::Replica),
-    ) else {
-        return Ok(None);
-    };
-    let words = subject.site.words;
-    let (old, new) = (
-        measured::standing(old, words)?,
-        measured::standing(new, words)?,
-    );
-    row(
-        subject,
-        "fact_standing",
-        "estimated",
-        old,
-        new,
-        "why_standing",
-    )
-    .map(Some)
 }
 
 /// How each detail stands on both, unlike ones first.
