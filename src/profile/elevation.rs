@@ -9,9 +9,11 @@ use std::collections::BTreeMap;
 
 /// Lines around and within the view of the trees' surfaces, in the drawing of `plane`.
 ///
-/// Rays go out from a grid of `step_mm` over the drawing from `low` to `high`, millimetres. A line
+/// Rays go out from the middles of a grid of `step_mm` over the drawing from `low` to `high`, millimetres. A line
 /// runs between two neighbours where only one meets a surface, or where one meets it further off than
-/// the slope on either side leads to by more than `jump_mm`. The stairs of the grid are smoothed, so a line is true to about one step.
+/// the slope on either side leads to by more than `jump_mm`. Toward the edge of a rounded body of
+/// radius r the surface falls away by √(2 r `step_mm`) from one point to the next: `jump_mm` must be
+/// more. The stairs of the grid are smoothed, so a line is true to about one step.
 pub fn elevation(
     trees: &[&Tree],
     plane: &Plane,
@@ -38,7 +40,7 @@ pub fn elevation(
             let closed = walk.first() == walk.last();
             let points: Line = walk
                 .iter()
-                .map(|at| low + (at.as_dvec2() - 0.5) * step_mm)
+                .map(|at| low + at.as_dvec2() * step_mm)
                 .collect();
             simplified(&smoothed(points, closed), false, step_mm / 10.0)
         })
@@ -71,7 +73,8 @@ impl Grid {
         let depths = (0..size.x * size.y)
             .into_par_iter()
             .map(|i| {
-                let on = low + IVec2::new(i % size.x, i / size.x).as_dvec2() * step_mm;
+                let at = IVec2::new(i % size.x, i / size.x).as_dvec2() + 0.5;
+                let on = low + at * step_mm;
                 let eye = plane.origin + plane.right * on.x + plane.up * on.y + toward * away;
                 trees
                     .iter()
@@ -209,7 +212,9 @@ mod tests {
             .iter()
             .map(|line| {
                 assert_eq!(line.first(), line.last(), "goes round");
-                let middle = line.iter().sum::<DVec2>() / line.len() as f64;
+                let points = || line.iter().copied();
+                let (low, high) = (points().reduce(DVec2::min), points().reduce(DVec2::max));
+                let middle = (low.unwrap_or_default() + high.unwrap_or_default()) / 2.0;
                 (area_mm2(line).abs(), middle)
             })
             .collect();
