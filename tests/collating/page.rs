@@ -238,7 +238,7 @@ fn the_page_tells_the_figures_of_the_collation() {
 
 /// The first row of the table of bars is the share of the area up to its thickness.
 fn bars_are_the_histogram(page: &str, data: &Value) {
-    let start = page.find("0 to ").unwrap();
+    let start = page.find(">0 to ").unwrap() + 1;
     let row = &page[start..start + page[start..].find("</tr>").unwrap_or(400).min(400)];
     let width: f64 = row[5..].split(' ').next().unwrap().parse().unwrap();
     for body in ["original", "replica"] {
@@ -250,7 +250,8 @@ fn bars_are_the_histogram(page: &str, data: &Value) {
         let thin = bins
             .iter()
             .filter(|b| b["to_mm"].as_f64().unwrap() <= width + 1e-9);
-        let share = thin.map(area).sum::<f64>() / total * 100.0;
+        // A sum of nothing is minus zero.
+        let share = (thin.map(area).sum::<f64>() + 0.0) / total * 100.0;
         let text = if share < 9.95 {
             format!("{share:.1} %")
         } else {
