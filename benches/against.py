@@ -175,5 +175,5 @@ for budget, (seconds, (p, f)) in simplified.items():
 whole = len(body[1])
 for start, name in (("near", "from a pose nearby"), ("nothing", "from any pose")):
     found = ours[f"collate_{start}"]
-    row(f"collate two bodies of {whole:,}, {name} (Open3D: nearby)", found["seconds"], collate_s)
+    row(f"lay a body on another and find what differs, {name} (Open3D: nearby)", found["seconds"], collate_s)
     row("… vertices astray, RMS, mm", found["astray_mm"], astray_mm, "{:.2e}")

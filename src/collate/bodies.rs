@@ -60,8 +60,7 @@ impl BodyGeometry {
     fn put(&mut self, pose: &Pose) {
         for part in &mut self.parts {
             part.mesh = part.mesh.mapped(|p| pose.point(p));
-            part.tree = Tree::build(&part.mesh);
-            part.sides = Sides::of(&part.mesh);
+            (part.tree, part.sides) = asked_of(&part.mesh);
             // What is stored of the part is of this place.
             let mut key = blake3::Hasher::new();
             key.update(&part.digest);
@@ -263,14 +262,18 @@ fn read_body(
 fn examine(path: &Path, part: &Part, limits: &Limits) -> Result<PartGeometry, MeshError> {
     let mesh = mesh::read(path, part.unit, part.up, limits)?;
     let digest = mesh::digest(path)?;
-    let tree = Tree::build(&mesh);
+    let (tree, sides) = asked_of(&mesh);
     let condition = Condition::of(&mesh, &tree).ok_or_else(MeshError::empty)?;
     Ok(PartGeometry {
         id: part.id.clone(),
-        sides: Sides::of(&mesh),
+        sides,
         mesh,
         tree,
         condition,
         digest,
     })
+}
+
+fn asked_of(mesh: &Mesh) -> (Tree, Sides) {
+    rayon::join(|| Tree::build(mesh), || Sides::of(mesh))
 }
