@@ -1,7 +1,7 @@
 //! Corners beyond the tolerance, gathered into patches across both surfaces.
 
 use super::Field;
-use super::region::Kind;
+use super::region::{Kind, Sureness};
 use crate::mesh::Sets;
 
 /// What counts as within tolerance.
@@ -98,14 +98,15 @@ fn classes(field: &Field, [low, high]: [f64; 2], below: Kind, above: Kind) -> Ve
 }
 
 /// Corners that belong to a patch, and those around it as far as the difference can be followed:
-/// ring by ring until the mean of a ring is no longer told from its noise. The choice is made for
-/// whole rings, so that chance does not favour one sign.
+/// ring by ring until the mean of a ring is no longer told from its noise and from what all
+/// distances may be off together. The choice is made for whole rings, so that chance does not favour
+/// one sign.
 pub(super) fn widened(
     field: &Field,
     corners: &[u32],
     taken: &mut [u32],
     mark: u32,
-    noise_mm: f64,
+    sure: &Sureness,
     usual_mm: f64,
 ) -> Vec<u32> {
     for i in corners {
@@ -113,30 +114,10 @@ pub(super) fn widened(
     }
     let mut all = corners.to_vec();
     let mut ring = corners.to_vec();
-    let mean = |of: &[u32]| {
-        let sum: f64 = of
-            .iter()
-            .map(|i| field.signed_mm[*i as usize] - usual_mm)
-            .sum();
-        sum / of.len().max(1) as f64
-    };
-    let sign = mean(corners).signum();
-    let mut last = f64::INFINITY;
-    // So many rings lie between the middle and the edge: twice the area over the outline.
-    let outline = corners.iter().filter(|i| {
-        let around = field.around.corner(**i as usize);
-        around.iter().any(|j| taken[*j as usize] != mark)
-    });
-    let across = 2.0 * corners.len() as f64 / outline.count().max(1) as f64;
-    // Noise frays an outline: no patch is taken for thinner than half as wide as a round one.
-    let across = across.max((corners.len() as f64 / std::f64::consts::PI).sqrt() / 2.0);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a small positive number"
-    )]
-    let most = (REACH * across).ceil() as usize + 3;
-    for _ in 0..most {
+    let first = Ring::of(field, corners, usual_mm);
+    let room_mm2 = FOOT * first.area_mm2;
+    let (mut area_mm2, mut last_mm) = (first.area_mm2, f64::INFINITY);
+    loop {
         let mut next: Vec<u32> = Vec::new();
         for i in &ring {
             for j in field.around.corner(*i as usize) {
@@ -146,22 +127,54 @@ pub(super) fn widened(
                 }
             }
         }
-        let height = mean(&next) * sign;
-        let chance = noise_mm / (next.len().max(1) as f64).sqrt();
+        let found = Ring::of(field, &next, usual_mm);
+        let height_mm = found.mean_mm * first.mean_mm.signum();
+        let chance_mm = sure.noise_mm * found.spread;
+        area_mm2 += found.area_mm2;
+        let ends = height_mm < chance_mm.hypot(sure.shared_mm);
         // A ring that rises again belongs to something else.
-        if next.is_empty() || height < chance || height > last + 3.0 * chance {
+        let rises = height_mm > last_mm + 3.0 * chance_mm;
+        if next.is_empty() || ends || rises || area_mm2 > room_mm2 {
             for j in next {
                 taken[j as usize] = 0;
             }
-            break;
+            return all;
         }
-        last = height;
+        last_mm = height_mm;
         all.extend(&next);
         ring = next;
     }
-    all
 }
 
-/// A difference is followed beyond the tolerance by no more than this, in radii of the patch: the
-/// foot of a bell is that much wider than its upper half.
-const REACH: f64 = 1.5;
+/// Corners that lie as far from a patch.
+struct Ring {
+    area_mm2: f64,
+    /// Mean distance beyond the usual, weighted by area.
+    mean_mm: f64,
+    /// Standard deviation of that mean over that of one corner.
+    spread: f64,
+}
+
+impl Ring {
+    fn of(field: &Field, corners: &[u32], usual_mm: f64) -> Self {
+        let shares = || {
+            let own = |i: &u32| (*i as usize, field.shares_mm2[*i as usize]);
+            corners.iter().map(own)
+        };
+        let area_mm2: f64 = shares().map(|s| s.1).sum();
+        let sum: f64 = shares()
+            .map(|(i, share)| share * (field.signed_mm[i] - usual_mm))
+            .sum();
+        let squares: f64 = shares().map(|s| s.1 * s.1).sum();
+        let whole = area_mm2.max(f64::MIN_POSITIVE);
+        Self {
+            area_mm2,
+            mean_mm: sum / whole,
+            spread: squares.sqrt() / whole,
+        }
+    }
+}
+
+/// With all around it, a difference takes no more than so many times the area that is beyond the
+/// tolerance: the foot of a bell is two and a half times as wide as its upper half.
+const FOOT: f64 = 8.0;

@@ -126,7 +126,7 @@ pub(super) fn measure(
         for body in [0, 1] {
             let (field, own) = (fields[body], &patch.corners[body]);
             let offset = if body == 0 { -usual } else { usual };
-            let wide = widened(field, own, &mut taken[body], mark, sure.noise_mm, offset);
+            let wide = widened(field, own, &mut taken[body], mark, sure, offset);
             let around = faces[body].around(&wide);
             volumes[body] = between_mm3(
                 field,
