@@ -383,3 +383,58 @@ fn spheres_within_one_another() {
     assert!((found.rms_mm - 0.057_74).abs() < 5e-4, "{found:?}");
     assert!((found.max_mm - 0.1).abs() < 1e-3 && (found.min_mm + 0.1).abs() < 1e-3);
 }
+
+/// A cone of 1 mm on a plate: cut off at the tolerance it is a circle, and its outline moves by the
+/// uncertainty of a distance over the slope (first-order propagation, GUM 5.1.2).
+#[test]
+fn the_area_of_a_cone_is_as_sure_as_its_slope_is_steep() {
+    const SIDE: u32 = 240;
+    const FOOT: f64 = 12.0;
+    let plate = |height: &dyn Fn(f64) -> f64| {
+        let at = |i: u32| f64::from(i) * 0.25 - f64::from(SIDE) / 8.0;
+        let places = (0..=SIDE).flat_map(|j| (0..=SIDE).map(move |i| (i, j)));
+        let places = places.map(|(i, j)| {
+            let (x, z) = (at(i), at(j));
+            DVec3::new(x, height(x.hypot(z)), z).as_vec3()
+        });
+        let id = |i: u32, j: u32| j * (SIDE + 1) + i;
+        let cells = (0..SIDE).flat_map(|j| (0..SIDE).map(move |i| (i, j)));
+        let triangles = cells.flat_map(|(i, j)| {
+            let [a, b, c, d] = [id(i, j), id(i + 1, j), id(i + 1, j + 1), id(i, j + 1)];
+            [[a, d, c], [a, c, b]]
+        });
+        Mesh::new(places.collect(), triangles.collect()).unwrap()
+    };
+    let flat = plate(&|_| 0.0);
+    let cone = plate(&|r| (1.0 - r / FOOT).max(0.0));
+    let (ta, tb) = (Tree::build(&flat), Tree::build(&cone));
+    let (sa, sb) = (Sides::of(&flat), Sides::of(&cone));
+    let surfaces = [
+        Surface::of(&flat, &ta, &sa).unwrap(),
+        Surface::of(&cone, &tb, &sb).unwrap(),
+    ];
+    let band = Band {
+        tolerance_mm: 0.5,
+        coating_mm: [0.0; 2],
+    };
+    let sure = Sureness {
+        noise_mm: 0.0,
+        shared_mm: 0.03,
+    };
+    let found = compare(&surfaces[0], &surfaces[1], &Pose::STILL, &band, &sure);
+    assert_eq!(found.regions.len(), 1);
+    let region = &found.regions[0];
+    let circle = PI * (FOOT / 2.0).powi(2);
+    assert!(
+        (region.area_mm2 / circle - 1.0).abs() < 0.02,
+        "{} of {circle}",
+        region.area_mm2
+    );
+    // U of a distance is 0.06 mm, so that the radius is known to 0.06 × 12 mm.
+    let expected = TAU * FOOT / 2.0 * 0.06 * FOOT;
+    assert!(
+        (region.area_expanded_mm2 / expected - 1.0).abs() < 0.03,
+        "{} of {expected}",
+        region.area_expanded_mm2
+    );
+}

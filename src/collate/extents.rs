@@ -99,16 +99,11 @@ fn volume(geometry: &BodyGeometry, scan: Option<Contribution>) -> Option<Estimat
     ))
 }
 
-/// The difference of two; without an uncertainty when that of either is not known, for what is
-/// known of one alone would promise too much.
+/// The difference of two that were measured.
 fn less(one: &Estimate, other: &Estimate) -> Estimate {
-    if one.contributions.is_empty() || other.contributions.is_empty() {
-        return Estimate::of(one.value - other.value, Basis::Measured, Vec::new());
-    }
-    let difference = one.less(other, ["replica", "original"]);
     Estimate {
         basis: Basis::Measured,
-        ..difference
+        ..one.less(other, ["replica", "original"])
     }
 }
 

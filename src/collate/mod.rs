@@ -19,7 +19,7 @@ mod uncertain;
 pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
 pub use collation::{
     Assembly, Bearings, Claim, Collation, Explained, Found, Group, Joint, LAID_MM, Laid,
-    PartCollation, Reason, Standing, shown_on,
+    PartCollation, Reason, Standing, Without, shown_on,
 };
 pub use condition::Condition;
 pub(crate) use condition::whole_json;

@@ -167,8 +167,12 @@ impl Estimate {
         Some(Self::of(ratio, Basis::Estimated, parts))
     }
 
-    /// This less another that is independent of it.
+    /// This less another that is independent of it; without an uncertainty when that of either is
+    /// not known, for what is known of one alone would promise too much.
     pub fn less(&self, other: &Self, names: [&'static str; 2]) -> Self {
+        if self.contributions.is_empty() || other.contributions.is_empty() {
+            return Self::of(self.value - other.value, Basis::Estimated, Vec::new());
+        }
         let parts = vec![
             Contribution::standard(names[0], self.how(), self.standard),
             Contribution::standard(names[1], other.how(), other.standard),

@@ -21,6 +21,12 @@ impl Band {
         [low - self.tolerance_mm, high + self.tolerance_mm]
     }
 
+    /// How far from the middle of what is no difference its ends lie, millimetres.
+    pub(super) fn half_mm(&self) -> f64 {
+        let [low, high] = self.replica();
+        (high - low) / 2.0
+    }
+
     /// The same, of the original's surface from the replica.
     pub fn original(&self) -> [f64; 2] {
         let [low, high] = self.replica();

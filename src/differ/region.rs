@@ -35,6 +35,9 @@ pub struct Region {
     pub kind: Kind,
     /// Area of the surface beyond the tolerance, on the body where it stands out, mm².
     pub area_mm2: f64,
+    /// Expanded uncertainty of the area (k = 2), mm²: half of what it would change if the tolerance were
+    /// less, and more, by the expanded uncertainty of a distance.
+    pub area_expanded_mm2: f64,
     /// Volume between the surfaces, mm³, followed out to where the difference ends in the noise.
     pub volume_mm3: f64,
     /// Expanded uncertainty of the volume (k = 2), mm³.
@@ -123,6 +126,7 @@ pub(super) fn measure(
         let mut volumes = [0.0f64; 2];
         let mut wide_mm2 = 0.0f64;
         let mut count = 1.0f64;
+        let mut areas = [0.0f64; 2];
         for body in [0, 1] {
             let (field, own) = (fields[body], &patch.corners[body]);
             let offset = if body == 0 { -usual } else { usual };
@@ -133,12 +137,21 @@ pub(super) fn measure(
                 |i| [0, mark].contains(&taken[body][i as usize]),
                 &around,
             );
+            areas[body] = doubtful_mm2(field, &wide, offset, band.half_mm(), sure);
             let area: f64 = wide.iter().map(|i| field.shares_mm2[*i as usize]).sum();
             if area > wide_mm2 {
                 (wide_mm2, count) = (area, wide.len().max(1) as f64);
             }
         }
-        if let Some(region) = region(fields, &patch, volumes, (wide_mm2, count), sure, &faces) {
+        if let Some(region) = region(
+            fields,
+            &patch,
+            volumes,
+            (wide_mm2, count),
+            areas,
+            sure,
+            &faces,
+        ) {
             regions.push(region);
         }
     }
@@ -146,11 +159,31 @@ pub(super) fn measure(
     (regions, specks)
 }
 
+/// Half of the area whose distance beyond the usual lies within twice its standard uncertainty of the
+/// limit, `half_mm`: a distance here is the mean of a corner and some six around it.
+fn doubtful_mm2(
+    field: &Field,
+    corners: &[u32],
+    usual_mm: f64,
+    half_mm: f64,
+    sure: &Sureness,
+) -> f64 {
+    const AVERAGED: f64 = 7.0;
+    let near_mm = 2.0 * (sure.noise_mm / AVERAGED.sqrt()).hypot(sure.shared_mm);
+    let doubtful = corners.iter().map(|i| *i as usize).filter(|i| {
+        let off_mm = (field.smooth_mm[*i] - usual_mm).abs();
+        (off_mm - half_mm).abs() < near_mm
+    });
+    // A sum of nothing is minus zero.
+    doubtful.map(|i| field.shares_mm2[i]).sum::<f64>() / 2.0 + 0.0
+}
+
 fn region(
     fields: [&Field; 2],
     patch: &Patch,
     volumes: [f64; 2],
     (wide_mm2, count): (f64, f64),
+    areas: [f64; 2],
     sure: &Sureness,
     faces: &[FacesOfCorners; 2],
 ) -> Option<Region> {
@@ -207,6 +240,7 @@ fn region(
     Some(Region {
         kind,
         area_mm2,
+        area_expanded_mm2: areas[body],
         volume_mm3,
         volume_expanded_mm3: 2.0 * by_noise.hypot(by_shared),
         moved_mm3: None,
@@ -279,6 +313,7 @@ fn moved(fields: [&Field; 2], mut regions: Vec<Region>) -> Vec<Region> {
         region.kind = Kind::Moved;
         region.moved_mm3 = Some(less.volume_mm3);
         region.area_mm2 += less.area_mm2;
+        region.area_expanded_mm2 = region.area_expanded_mm2.hypot(less.area_expanded_mm2);
         region.max_mm = region.max_mm.max(less.max_mm);
         region.volume_expanded_mm3 = region.volume_expanded_mm3.hypot(less.volume_expanded_mm3);
         for body in [0, 1] {

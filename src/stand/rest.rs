@@ -7,7 +7,7 @@
 //! tolerance of contact, are followed but not counted, and all points within the tolerance of the
 //! plane bear.
 
-use super::support::{Tip, extent_mm, polygon, tip};
+use super::support::{Tip, extent_mm, narrowest_mm, polygon, tip, width_mm};
 use super::{Hull, hull};
 use glam::DVec3;
 use std::collections::BTreeSet;
@@ -35,6 +35,16 @@ pub struct Rest {
 }
 
 impl Rest {
+    /// How far apart the ends of the support lie in the direction that it leans, millimetres; when it
+    /// stands upright, across the narrowest way. What bears at either end being off by u makes the
+    /// lean uncertain by √2 u over this.
+    pub fn base_mm(&self) -> f64 {
+        match self.leans_toward {
+            Some(way) => width_mm(&self.support, way),
+            None => narrowest_mm(&self.support, self.down),
+        }
+    }
+
     /// The angle by which the floor must tilt in a direction until the thing tips, degrees: the
     /// distance from the foot to the end of the polygon that way, over the height. The part of
     /// `direction` that points out of the plane does not count. `None` when nothing is left of

@@ -115,6 +115,26 @@ pub(super) fn extent_mm(
     least.is_finite().then_some(least)
 }
 
+/// How wide points lie in a unit direction, millimetres.
+pub(super) fn width_mm(points: &[DVec3], way: DVec3) -> f64 {
+    let along = points.iter().map(|p| p.dot(way));
+    let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), d| {
+        (l.min(d), h.max(d))
+    });
+    (high - low).max(0.0)
+}
+
+/// The least width of a convex polygon, millimetres: one of its edges lies along the narrowest strip
+/// that holds it (Houle and Toussaint, "Computing the width of a set", IEEE Transactions on Pattern
+/// Analysis and Machine Intelligence 10, 1988).
+pub(super) fn narrowest_mm(polygon: &[DVec3], up: DVec3) -> f64 {
+    edges(polygon)
+        .filter_map(|[a, b]| (b - a).cross(up).try_normalize())
+        .map(|way| width_mm(polygon, way))
+        .reduce(f64::min)
+        .unwrap_or(0.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -137,5 +157,25 @@ mod tests {
         let line = polygon(&points[..5], DVec3::Y);
         assert_eq!(line.len(), 2);
         assert_eq!(tip(&line, DVec3::Y, DVec3::ZERO, 10.0), None);
+    }
+
+    /// A rectangle is as narrow as its shorter side, a regular triangle as its height.
+    #[test]
+    fn the_narrowest_way_across() {
+        let flat = |x: f64, z: f64| DVec3::new(x, 0.0, z);
+        let box_ = polygon(
+            &[
+                flat(0.0, 0.0),
+                flat(30.0, 0.0),
+                flat(30.0, 20.0),
+                flat(0.0, 20.0),
+            ],
+            DVec3::Y,
+        );
+        assert!((narrowest_mm(&box_, DVec3::Y) - 20.0).abs() < 1e-12);
+        assert!((width_mm(&box_, flat(0.6, 0.8)) - 34.0).abs() < 1e-12);
+        let three = [flat(0.0, 0.0), flat(10.0, 0.0), flat(5.0, 75f64.sqrt())];
+        let three = polygon(&three, DVec3::Y);
+        assert!((narrowest_mm(&three, DVec3::Y) - 75f64.sqrt()).abs() < 1e-12);
     }
 }

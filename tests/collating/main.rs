@@ -240,7 +240,9 @@ fn collate_says_it_in_words_in_data_in_a_table_and_as_surfaces() {
     let table = fs::read_to_string(place.path("out.csv")).unwrap();
     let row: Vec<&str> = table.lines().nth(1).unwrap().split(',').collect();
     assert_eq!(&row[..3], ["1", "box", "gained"]);
-    let volume: f64 = row[4].parse().unwrap();
+    let mut heads = table.lines().next().unwrap().split(',');
+    let column = heads.position(|h| h == "volume_mm3").unwrap();
+    let volume: f64 = row[column].parse().unwrap();
     assert!((volume / known - 1.0).abs() < 0.02, "{volume} of {known}");
     let surface = place.path("surfaces/replica-box.ply");
     let back = read(
@@ -309,6 +311,10 @@ fn the_pad_that_levels_is_told_with_the_lean_that_it_takes_away() {
         "content/box/details/pad/en.md",
         "# A pad\n\nIt makes the box stand level.\n",
     );
+    let scan = "scan = { uncertainty_mm = 0.1, evidence = { ground = \"observed\" } }\n";
+    for body in ["[bodies.original]\n", "[bodies.replica]\n"] {
+        place.edit("content/box/record.toml", body, &format!("{body}{scan}"));
+    }
     let output = place.run(&["collate", "box", "--json"]);
     let data: serde_json::Value =
         serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{}", errors(&output)));
@@ -326,4 +332,26 @@ fn the_pad_that_levels_is_told_with_the_lean_that_it_takes_away() {
     let without = &standing["replica"]["without"][0];
     assert_eq!(without["detail"], "pad");
     assert!((tilt(&without["rest"]) - expected).abs() < 0.1, "{without}");
+    // Heights at either end of the base, each off by the scan (U/2) and by what counts as contact
+    // (0.05/√3): in quadrature, over the base.
+    let height = (0.1f64 / 2.0).hypot(0.05 / 3f64.sqrt());
+    let lean = 2.0 * (2f64.sqrt() * height / (30.0f64 + 24.5).hypot(low)).to_degrees();
+    let expanded = |v: &serde_json::Value| v["expanded"].as_f64().unwrap();
+    // What is within 0.05 mm of the floor bears too: up to 2.3 mm further in, where it is so flat.
+    let found = expanded(&standing["original"]["lean_deg"]);
+    let most = (30.0 + 24.5) / (30.0 + 24.5 + 2.3);
+    assert!(
+        (most..1.001).contains(&(found / lean)),
+        "{found} and {lean}"
+    );
+    // The angle at the foot moves by u over the way from the edge to the centre: once for either.
+    let level = &standing["replica"]["rest"];
+    let number = |key: &str| level[key].as_f64().unwrap();
+    let arm = number("centre_height_mm") / number("tips_at_deg").to_radians().cos();
+    let expected = 2.0 * (2f64.sqrt() * 0.05 / arm).to_degrees();
+    let found = expanded(&standing["replica"]["tips_deg"]);
+    assert!(
+        (found / expected - 1.0).abs() < 0.01,
+        "{found} and {expected}"
+    );
 }

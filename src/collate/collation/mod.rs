@@ -13,7 +13,7 @@ mod standing;
 pub use explain::{Claim, Explained, Found, shown_on};
 pub use groups::{Group, Reason};
 pub use lay::{LAID_MM, Laid};
-pub use standing::{Assembly, Joint, Standing};
+pub use standing::{Assembly, Joint, Standing, Without};
 
 use super::bodies::{BodyGeometry, PartGeometry};
 use super::places::Placed;

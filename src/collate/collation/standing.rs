@@ -9,7 +9,7 @@ use crate::collate::differences::Basis;
 use crate::collate::uncertain::{COVERAGE, Contribution, Estimate, How};
 use crate::joint::{Asked, Meeting, Part, WallAsked, Walls, meeting, walls};
 use crate::mesh;
-use crate::record::{Body, BodyKind, DetailId, Kind, PartId};
+use crate::record::{Body, BodyKind, DetailId, Kind, PartId, Scan};
 use crate::stand::{Rest, Settled, hull, lean_without, rest, rests};
 use glam::DVec3;
 use std::collections::BTreeMap;
@@ -27,12 +27,27 @@ pub struct Standing {
     pub centre: DVec3,
     /// As it is set down upright.
     pub set_down: Settled,
+    /// How far it leans, degrees. Without a certificate of the scan nothing is known of how sure.
+    pub lean_deg: Estimate,
+    /// By how much the floor must tilt until it tips, degrees.
+    pub tips_deg: Estimate,
     /// Other ways in which it can rest, the least tilted first.
     pub rests: Vec<Rest>,
     /// The same without each addition: what it would do without that pad.
-    pub without: Vec<(DetailId, Settled)>,
+    pub without: Vec<Without>,
     /// Points so near to the plane were held to carry, millimetres.
     pub contact_mm: f64,
+}
+
+/// How a body would stand without an addition.
+#[derive(Debug, Clone)]
+pub struct Without {
+    /// Which.
+    pub detail: DetailId,
+    /// As it is set down upright.
+    pub set_down: Settled,
+    /// How far it would lean, degrees.
+    pub lean_deg: Estimate,
 }
 
 /// How the parts of a body hold together.
@@ -75,6 +90,7 @@ pub(super) fn standing(
     let set_down = rest(&points, &around, centre, DVec3::Y, CONTACT_MM)?;
     let mut listed = rests(&points, &around, centre, DVec3::Y, CONTACT_MM);
     listed.truncate(RESTS);
+    let scan = record.scan.as_ref();
     let mut without = Vec::new();
     let additions = given
         .object
@@ -105,16 +121,53 @@ pub(super) fn standing(
         if !replaced.is_empty()
             && let Some(settled) = lean_without(&points, &replaced, centre, DVec3::Y, CONTACT_MM)
         {
-            without.push((detail.id.clone(), settled));
+            without.push(Without {
+                detail: detail.id.clone(),
+                lean_deg: lean(&settled.rest, scan),
+                set_down: settled,
+            });
         }
     }
     Some(Standing {
         centre,
+        lean_deg: lean(&set_down.rest, scan),
+        tips_deg: tips(&set_down.rest, scan),
         set_down,
         rests: listed,
         without,
         contact_mm: CONTACT_MM,
     })
+}
+
+/// What bears at either end of the base may be off by the scan's uncertainty, and what is within the
+/// contact may bear or not: the angle is their difference in height over the base.
+fn lean(rest: &Rest, scan: Option<&Scan>) -> Estimate {
+    let base_mm = rest.base_mm();
+    let either = 2f64.sqrt().to_degrees() / base_mm;
+    let parts = scan.filter(|_| base_mm > 0.0).map(|scan| {
+        [
+            Contribution::certificate("scan", How::Declared, scan.uncertainty_mm, COVERAGE),
+            Contribution::rectangular("contact", How::Assumed, CONTACT_MM),
+        ]
+        .map(|c| c.times(either))
+    });
+    let parts = parts.into_iter().flatten().collect();
+    Estimate::of(rest.tilt_deg, Basis::Estimated, parts)
+}
+
+/// Of atan(d/h), d from the foot of the centre of mass to the edge and h the height of the centre:
+/// both off by u in any direction move the angle by u/√(d² + h²). The centre of mass is taken to lie
+/// as surely as a point of the scan; hollows within are not known of.
+fn tips(rest: &Rest, scan: Option<&Scan>) -> Estimate {
+    let arm_mm = rest.tip.distance_mm.hypot(rest.height_mm);
+    let parts = scan.filter(|_| arm_mm > 0.0).map(|scan| {
+        ["scan", "centre-of-mass"].map(|name| {
+            Contribution::certificate(name, How::Declared, scan.uncertainty_mm, COVERAGE)
+                .times(1f64.to_degrees() / arm_mm)
+        })
+    });
+    let parts = parts.into_iter().flatten().collect();
+    Estimate::of(rest.tip.least_deg, Basis::Estimated, parts)
 }
 
 /// Volumes weighed by the middle of each density's range. Openings of a scan are small beside the

@@ -124,7 +124,7 @@ fn difference(object: &Object, c: &Collation, f: &Found) -> Option<Value> {
     };
     Some(value!({
         "number": f.number, "part": f.part.to_string(), "kind": r.kind.word(),
-        "area_mm2": r.area_mm2, "volume_mm3": r.volume_mm3, "volume_expanded_mm3": r.volume_expanded_mm3,
+        "area_mm2": r.area_mm2, "area_expanded_mm2": r.area_expanded_mm2, "volume_mm3": r.volume_mm3, "volume_expanded_mm3": r.volume_expanded_mm3,
         "lost_side_mm3": r.moved_mm3, "max_mm": r.max_mm, "mean_mm": r.mean_mm,
         "centre_mm": point(r.centre), "normal": point(r.normal), "extent_mm": point(r.extent_mm),
         "ball": { "centre_mm": point(r.spot.centre), "radius_mm": r.spot.radius_mm },
@@ -146,8 +146,10 @@ fn standing(s: &Standing) -> Value {
         "assumes": "rigid, on a hard level floor, untouched",
         "centre_of_mass_mm": point(s.centre), "contact_mm": s.contact_mm,
         "stands_as_set": s.set_down.stands_as_set, "rolls": s.set_down.rolls, "rest": rest(&s.set_down.rest),
-        "without": s.without.iter().map(|(id, settled)| value!({
-            "detail": id.to_string(), "stands_as_set": settled.stands_as_set, "rest": rest(&settled.rest),
+        "lean_deg": s.lean_deg.json(), "tips_deg": s.tips_deg.json(),
+        "without": s.without.iter().map(|w| value!({
+            "detail": w.detail.to_string(), "stands_as_set": w.set_down.stands_as_set, "rest": rest(&w.set_down.rest),
+            "lean_deg": w.lean_deg.json(),
         })).collect::<Vec<_>>(),
         "rests": s.rests.iter().map(rest).collect::<Vec<_>>(),
     })

@@ -1,7 +1,7 @@
 //! The collation as text for a terminal.
 
 use super::super::collation::{Bearings, Collation, Explained, Found, PartCollation};
-use super::super::{ObjectGeometry, Rounded};
+use super::super::{Estimate, ObjectGeometry, Rounded};
 use crate::record::{BodyKind, DetailId, Object};
 use std::fmt::Write;
 
@@ -155,17 +155,18 @@ fn differences(out: &mut String, collation: &Collation) -> std::fmt::Result {
         };
         let r = &part.comparison.regions[found.index];
         let [x, y, z] = r.centre.to_array().map(|c| format!("{c:.1}"));
-        let volume = match Rounded::of(r.volume_mm3, r.volume_expanded_mm3) {
+        let told = |value: f64, expanded: f64| match Rounded::of(value, expanded) {
             Some(v) => format!("{:.*} ± {:.*}", v.decimals, v.value, v.decimals, v.expanded),
-            None => format!("{:.2}", r.volume_mm3),
+            None => format!("{value:.2}"),
         };
+        let area = told(r.area_mm2, r.area_expanded_mm2);
+        let volume = told(r.volume_mm3, r.volume_expanded_mm3);
         writeln!(
             out,
-            "{:>4}  {:<7} {:<12} {:>9.1}   {volume:>18}   {:>10.2}  {:<22}  {}",
+            "{:>4}  {:<7} {:<12} {area:>16}   {volume:>18}   {:>10.2}  {:<22}  {}",
             found.number,
             r.kind.word(),
             found.part.as_str(),
-            r.area_mm2,
             r.max_mm,
             format!("{x} {y} {z}"),
             why(found)
@@ -219,24 +220,35 @@ fn masses(out: &mut String, geometry: &ObjectGeometry) -> std::fmt::Result {
     Ok(())
 }
 
+fn degrees(angle: &Estimate) -> String {
+    match angle.rounded() {
+        Some(r) => format!(
+            "{:.*}° ± {:.*}°",
+            r.decimals, r.value, r.decimals, r.expanded
+        ),
+        None => format!("{:.2}°", angle.value),
+    }
+}
+
 fn bearings(out: &mut String, bearings: &Bearings) -> std::fmt::Result {
     for (body, standing) in &bearings.standing {
         let settled = &standing.set_down;
         let rest = &settled.rest;
         writeln!(
             out,
-            "\nThe {} comes to stand leaning by {:.2}°, its centre of mass {:.1} mm high; it tips at {:.1}° (estimate; points within {:.2} mm carry).",
+            "\nThe {} comes to stand leaning by {}, its centre of mass {:.1} mm high; it tips at {} (estimate; points within {:.2} mm carry).",
             body.word(),
-            rest.tilt_deg,
+            degrees(&standing.lean_deg),
             rest.height_mm,
-            rest.tip.least_deg,
+            degrees(&standing.tips_deg),
             standing.contact_mm
         )?;
-        for (detail, other) in &standing.without {
+        for without in &standing.without {
             writeln!(
                 out,
-                "Without ‘{detail}’ it would lean by {:.2}°.",
-                other.rest.tilt_deg
+                "Without ‘{}’ it would lean by {}.",
+                without.detail,
+                degrees(&without.lean_deg)
             )?;
         }
     }

@@ -7,7 +7,7 @@ use crate::record::BodyKind;
 /// One line per difference, as CSV (RFC 4180): numbers with a point, millimetres.
 pub fn csv(collation: &Collation) -> String {
     let mut out = String::from(
-        "number,part,kind,area_mm2,volume_mm3,volume_expanded_mm3,max_mm,mean_mm,x_mm,y_mm,z_mm,radius_mm,explained_by\r\n",
+        "number,part,kind,area_mm2,area_expanded_mm2,volume_mm3,volume_expanded_mm3,max_mm,mean_mm,x_mm,y_mm,z_mm,radius_mm,explained_by\r\n",
     );
     for found in &collation.found {
         let Some(part) = collation.part(&found.part) else {
@@ -26,11 +26,12 @@ pub fn csv(collation: &Collation) -> String {
         let [x, y, z] = r.centre.to_array();
         // Ids are letters, digits and hyphens: nothing in them has to be quoted.
         out += &format!(
-            "{},{},{},{:.3},{:.3},{:.3},{:.4},{:.4},{x:.3},{y:.3},{z:.3},{:.3},{why}\r\n",
+            "{},{},{},{:.3},{:.3},{:.3},{:.3},{:.4},{:.4},{x:.3},{y:.3},{z:.3},{:.3},{why}\r\n",
             found.number,
             found.part,
             r.kind.word(),
             r.area_mm2,
+            r.area_expanded_mm2,
             r.volume_mm3,
             r.volume_expanded_mm3,
             r.max_mm,

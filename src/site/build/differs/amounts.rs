@@ -11,10 +11,7 @@ pub(super) fn with_uncertainty(
     unit: &str,
     words: &Words,
 ) -> Result<String, SiteError> {
-    let in_unit = |number: String| match unit {
-        "" => number,
-        unit => format!("{number}\u{a0}{unit}"),
-    };
+    let in_unit = |number: String| in_unit(&number, unit);
     Ok(match Rounded::of(value, expanded) {
         Some(r) => format!(
             "{} ±\u{a0}{}",
@@ -40,27 +37,22 @@ pub(super) fn signed(of: &Estimate, unit: &str, words: &Words) -> Result<String,
     })
 }
 
-/// A plain number with its sign.
-pub(super) fn signed_number(
-    value: f64,
-    decimals: usize,
-    words: &Words,
-) -> Result<String, SiteError> {
-    let text = figures::number(value, decimals, words)?;
-    let plus = value > 0.0 && text.chars().any(|c| ('1'..='9').contains(&c));
-    Ok(if plus { format!("+{text}") } else { text })
-}
-
 /// Two significant digits, as an uncertainty is stated.
 pub(super) fn significant(value: f64, unit: &str, words: &Words) -> Result<String, SiteError> {
     let number = match Rounded::of(value, value) {
         Some(r) => figures::number(r.value, r.decimals, words)?,
         None => figures::number(value, 2, words)?,
     };
-    Ok(match unit {
-        "" => number,
+    Ok(in_unit(&number, unit))
+}
+
+/// A number and its unit, which stays on its line; the sign of a degree stands close.
+fn in_unit(number: &str, unit: &str) -> String {
+    match unit {
+        "" => number.to_owned(),
+        "°" => format!("{number}°"),
         unit => format!("{number}\u{a0}{unit}"),
-    })
+    }
 }
 
 /// The same estimate in a unit of which `factor` make one of its own.
@@ -124,6 +116,7 @@ mod tests {
         assert_eq!(significant(0.042_4, "mm", words).unwrap(), "0.042\u{a0}mm");
         assert_eq!(percent(0.841, words).unwrap(), "84\u{a0}%");
         assert_eq!(percent(0.036_9, words).unwrap(), "3.7\u{a0}%");
-        assert_eq!(signed_number(-0.004, 2, words).unwrap(), "0.00");
+        let lean = signed(&of(-1.81, 0.06), "°", words).unwrap();
+        assert_eq!(lean, "−1.81° ±\u{a0}0.12°");
     }
 }

@@ -1,7 +1,7 @@
 //! What the comparison of the surfaces found, as a reader wants it told.
 
-use super::amounts::with_uncertainty;
-use crate::collate::{Collation, Group, PartCollation, Reason, Standing};
+use super::amounts::{estimate, with_uncertainty};
+use crate::collate::{COVERAGE, Collation, Found, Group, PartCollation, Reason, Standing};
 use crate::differ::{Kind, Region};
 use crate::record::BodyKind;
 use crate::site::address::Page;
@@ -55,9 +55,13 @@ pub(super) fn answer(
         )?);
     }
     if let Some(standing) = subject.geometry.bearings.standing.get(&BodyKind::Replica) {
-        for (id, without) in &standing.without {
-            let (with, other) = (standing.set_down.rest.tilt_deg, without.rest.tilt_deg);
-            let detail = subject.object.details.iter().find(|d| &d.id == id);
+        for without in &standing.without {
+            let (with, other) = (standing.lean_deg.value, without.lean_deg.value);
+            let detail = subject
+                .object
+                .details
+                .iter()
+                .find(|d| d.id == without.detail);
             if let Some(detail) = detail.filter(|_| other - with > LEAN_DEG) {
                 let title = subject.site.note(&detail.notes)?.title.as_str();
                 sentences.push(words.fill(
@@ -99,6 +103,12 @@ pub(super) fn scale(
         None
     };
     legend(&drawn.scale, missing, words)
+}
+
+/// Expanded uncertainty of one distance on the part of a difference, millimetres.
+fn sure_mm(collation: &Collation, found: &Found) -> f64 {
+    let part = collation.part(&found.part);
+    part.map_or(0.0, |p| COVERAGE * p.tolerance.standard_mm)
 }
 
 /// An area: mm² below 10 cm², cm² above.
@@ -181,8 +191,7 @@ fn one_group(
         .map(|r| r.volume_expanded_mm3.powi(2))
         .sum::<f64>()
         .sqrt();
-    let part = group.found.first().and_then(|f| collation.part(&f.part));
-    let sure = part.map_or(0.0, |p| 2.0 * p.tolerance.standard_mm);
+    let sure = group.found.first().map_or(0.0, |f| sure_mm(collation, f));
     let deepest = regions.iter().map(|r| r.max_mm).fold(0.0, f64::max);
     let fact = |key: &str, value: String| -> Result<Fact, SiteError> {
         Ok(Fact {
@@ -198,7 +207,13 @@ fn one_group(
         )?,
         fact(
             "fact_area",
-            square(regions.iter().map(|r| r.area_mm2).sum(), words)?,
+            // What is shared by all moves all outlines together.
+            with_uncertainty(
+                regions.iter().map(|r| r.area_mm2).sum(),
+                regions.iter().map(|r| r.area_expanded_mm2).sum(),
+                "mm²",
+                words,
+            )?,
         )?,
         fact("fact_volume", volume(total, expanded, words)?)?,
     ];
@@ -276,9 +291,9 @@ pub(super) fn places(
             rows.push(PlaceRow {
                 number: found.number,
                 kind_word: words.get(kind)?.to_owned(),
-                area: square(region.area_mm2, words)?,
+                area: with_uncertainty(region.area_mm2, region.area_expanded_mm2, "mm²", words)?,
                 volume: volume(region.volume_mm3, region.volume_expanded_mm3, words)?,
-                deepest: figures::millimetres(region.max_mm, 2, words)?,
+                deepest: with_uncertainty(region.max_mm, sure_mm(collation, found), "mm", words)?,
                 place: format!("{}, {}, {}", x?, y?, z?),
                 detail: match detail {
                     Some(index) => Some(link(subject, page, index)?),
@@ -297,9 +312,8 @@ pub(super) fn places(
     Ok(rows)
 }
 
-/// "1.8°, tips at 21°".
+/// "leans by 1.81° ± 0.15°; tips when it leans by 21.4° ± 0.2°".
 pub(super) fn standing(of: &Standing, words: &Words) -> Result<String, SiteError> {
-    let rest = &of.set_down.rest;
     let key = if of.set_down.stands_as_set {
         "stands"
     } else {
@@ -308,11 +322,8 @@ pub(super) fn standing(of: &Standing, words: &Words) -> Result<String, SiteError
     words.fill(
         key,
         &[
-            ("lean", &figures::number(rest.tilt_deg, 1, words)?),
-            (
-                "tips",
-                &figures::number(rest.tip.least_deg.floor(), 0, words)?,
-            ),
+            ("lean", &estimate(&of.lean_deg, "°", words)?),
+            ("tips", &estimate(&of.tips_deg, "°", words)?),
         ],
     )
 }

@@ -1,6 +1,6 @@
 //! The table that sets original and replica side by side.
 
-use super::amounts::{cubic_centimetres, estimate, signed, signed_number};
+use super::amounts::{cubic_centimetres, estimate, signed};
 use super::{Both, both, mass, measured};
 use crate::collate::{Amount, Estimate, Extent};
 use crate::record::{Body, BodyKind};
@@ -228,11 +228,14 @@ fn standing_row(subject: &Subject<'_>) -> Result<Option<DifferenceRow>, SiteErro
         return Ok(None);
     };
     let words = subject.site.words;
-    let lean = new.set_down.rest.tilt_deg - old.set_down.rest.tilt_deg;
-    let tips = new.set_down.rest.tip.least_deg - old.set_down.rest.tip.least_deg;
+    let less = |new: &Estimate, old: &Estimate| new.less(old, ["replica", "original"]);
+    let angles = [
+        less(&new.lean_deg, &old.lean_deg),
+        less(&new.tips_deg, &old.tips_deg),
+    ];
     let mut lines = Vec::new();
-    for (key, angle) in [("standing_lean", lean), ("standing_tips", tips)] {
-        lines.push(words.fill(key, &[("angle", &signed_number(angle, 1, words)?)])?);
+    for (key, angle) in ["standing_lean", "standing_tips"].into_iter().zip(&angles) {
+        lines.push(words.fill(key, &[("angle", &signed(angle, "°", words)?)])?);
     }
     let both = [
         measured::standing(old, words)?,
@@ -246,6 +249,6 @@ fn standing_row(subject: &Subject<'_>) -> Result<Option<DifferenceRow>, SiteErro
         lines,
         "why_standing",
     )?;
-    row.verdict = Some(words.get("verdict_not_known")?.to_owned());
+    row.verdict = verdict(&angles, words)?;
     Ok(Some(row))
 }

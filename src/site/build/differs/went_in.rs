@@ -19,6 +19,7 @@ pub(super) fn went_in(subject: &Subject<'_>) -> Result<Vec<WentIn>, SiteError> {
     sizes(subject, &mut rows)?;
     masses(subject, &mut rows)?;
     surfaces(subject, &mut rows)?;
+    standing(subject, &mut rows)?;
     making(subject, &mut rows)?;
     Ok(rows.rows)
 }
@@ -212,6 +213,29 @@ fn distance(
     }))
 }
 
+/// How each body leans and when it tips, with its additions and without each.
+fn standing(subject: &Subject<'_>, rows: &mut Rows<'_>) -> Result<(), SiteError> {
+    let words = subject.site.words;
+    for (kind, standing) in &subject.geometry.bearings.standing {
+        let of = of_body(words, Some(*kind))?;
+        rows.value("figure_lean", Some(of.clone()), &standing.lean_deg, "°")?;
+        for without in &standing.without {
+            let detail = subject
+                .object
+                .details
+                .iter()
+                .find(|d| d.id == without.detail);
+            if let Some(detail) = detail {
+                let title = &subject.site.note(&detail.notes)?.title;
+                let of = words.fill("figure_without", &[("body", &of), ("detail", title)])?;
+                rows.value("figure_lean", Some(of), &without.lean_deg, "°")?;
+            }
+        }
+        rows.value("figure_tips", Some(of), &standing.tips_deg, "°")?;
+    }
+    Ok(())
+}
+
 fn making(subject: &Subject<'_>, rows: &mut Rows<'_>) -> Result<(), SiteError> {
     let quantities = &subject.geometry.quantities;
     for layers in &quantities.layers {
@@ -258,6 +282,8 @@ mod tests {
                 "coating",
                 "snap",
                 "callipers",
+                "contact",
+                "centre-of-mass",
                 "model",
                 "replica",
                 "original",
