@@ -438,3 +438,31 @@ fn the_area_of_a_cone_is_as_sure_as_its_slope_is_steep() {
         region.area_expanded_mm2
     );
 }
+
+/// A spike of one corner is no chance when it stands far out of the noise, however few its points.
+#[test]
+fn a_spike_of_few_points_is_not_left_out() {
+    let smooth = body(200, 300, plain);
+    let spiked = |height: f32| {
+        let mut places = smooth.positions().to_vec();
+        let tip = places
+            .iter()
+            .enumerate()
+            .max_by(|a, b| a.1.dot(PAD.as_vec3()).total_cmp(&b.1.dot(PAD.as_vec3())))
+            .unwrap()
+            .0;
+        let out = places[tip].normalize();
+        places[tip] += out * height;
+        Mesh::new(places, smooth.triangles().to_vec()).unwrap()
+    };
+    let noise_mm = 0.05;
+    let found = |height| differences(&smooth, &spiked(height), &Pose::STILL, 0.2, noise_mm);
+    let high = found(3.0);
+    assert_eq!(high.regions.len(), 1);
+    // The nearest point lies somewhat aside of the foot.
+    let tip = high.regions[0].max_mm;
+    assert!((2.0..=3.0).contains(&tip), "{tip}");
+    // 2 mm over seven corners are 0.28 mm: less than the tolerance and six times 0.05/√7.
+    let low = found(2.0);
+    assert_eq!((low.regions.len(), low.specks.count), (0, 1));
+}

@@ -71,8 +71,12 @@ pub struct Specks {
     pub max_mm: f64,
 }
 
-/// A patch with fewer corners, on both surfaces together, is a speck.
+/// A patch with fewer corners, on both surfaces together, is a speck,
 pub const SPECK: usize = 12;
+/// … unless it stands out by more than so many standard deviations.
+const FAR: f64 = 6.0;
+/// A distance is the mean of a corner and some six around it.
+const AVERAGED: f64 = 7.0;
 /// A gain and a loss that touch are one thing moved, when neither volume is less than this share of
 /// the other.
 const BALANCE: f64 = 0.5;
@@ -86,6 +90,12 @@ pub struct Sureness {
     pub shared_mm: f64,
 }
 
+/// Distance of the original's surface and of the replica's that is the middle of what is no difference.
+fn usual_mm(band: &Band) -> [f64; 2] {
+    let coating = band.coating_mm.iter().sum::<f64>() / 2.0;
+    [-coating, coating]
+}
+
 /// Makes regions of patches, the largest volume first.
 pub(super) fn measure(
     fields: [&Field; 2],
@@ -93,7 +103,7 @@ pub(super) fn measure(
     band: &Band,
     sure: &Sureness,
 ) -> (Vec<Region>, Specks) {
-    let usual: f64 = band.coating_mm.iter().sum::<f64>() / 2.0;
+    let usual = usual_mm(band);
     let [first, second] = fields;
     let (first, second) = rayon::join(|| faces_of_corners(first), || faces_of_corners(second));
     let faces = [first, second];
@@ -101,7 +111,9 @@ pub(super) fn measure(
     let mut specks = Specks::default();
     let mut kept: Vec<Patch> = Vec::new();
     for patch in patches {
-        if patch.corners.iter().map(Vec::len).sum::<usize>() < SPECK {
+        if patch.corners.iter().map(Vec::len).sum::<usize>() < SPECK
+            && !stands_out(fields, &patch, band, sure)
+        {
             specks.count += 1;
             for body in [0, 1] {
                 for i in patch.corners[body].iter().map(|i| *i as usize) {
@@ -129,7 +141,7 @@ pub(super) fn measure(
         let mut areas = [0.0f64; 2];
         for body in [0, 1] {
             let (field, own) = (fields[body], &patch.corners[body]);
-            let offset = if body == 0 { -usual } else { usual };
+            let offset = usual[body];
             let wide = widened(field, own, &mut taken[body], mark, sure, offset);
             let around = faces[body].around(&wide);
             volumes[body] = between_mm3(
@@ -159,8 +171,21 @@ pub(super) fn measure(
     (regions, specks)
 }
 
+/// Whether a few corners lie so far beyond the tolerance that chance does not put them there: the mean
+/// of one and those around it, by more than `FAR` of its own standard deviations.
+fn stands_out(fields: [&Field; 2], patch: &Patch, band: &Band, sure: &Sureness) -> bool {
+    let limit_mm = band.half_mm() + FAR * sure.noise_mm / AVERAGED.sqrt();
+    let usual = usual_mm(band);
+    [0, 1].into_iter().any(|body| {
+        patch.corners[body].iter().any(|i| {
+            let off_mm = fields[body].smooth_mm[*i as usize] - usual[body];
+            off_mm.abs() > limit_mm
+        })
+    })
+}
+
 /// Half of the area whose distance beyond the usual lies within twice its standard uncertainty of the
-/// limit, `half_mm`: a distance here is the mean of a corner and some six around it.
+/// limit, `half_mm`.
 fn doubtful_mm2(
     field: &Field,
     corners: &[u32],
@@ -168,7 +193,6 @@ fn doubtful_mm2(
     half_mm: f64,
     sure: &Sureness,
 ) -> f64 {
-    const AVERAGED: f64 = 7.0;
     let near_mm = 2.0 * (sure.noise_mm / AVERAGED.sqrt()).hypot(sure.shared_mm);
     let doubtful = corners.iter().map(|i| *i as usize).filter(|i| {
         let off_mm = (field.smooth_mm[*i] - usual_mm).abs();

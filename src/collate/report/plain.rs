@@ -131,7 +131,7 @@ fn fit(out: &mut String, part: &PartCollation) -> std::fmt::Result {
     if specks.count > 0 {
         writeln!(
             out,
-            "  {} specks of fewer than {} points were left out: {:.1} mm² in all, none beyond {:.2} mm.",
+            "  {} specks of fewer than {} points, no further off than chance may put them, were left out: {:.1} mm² in all, none beyond {:.2} mm.",
             specks.count,
             crate::differ::SPECK,
             specks.area_mm2,

@@ -41,6 +41,7 @@ pub(super) fn method(
             .iter()
             .map(|p| p.comparison.specks.area_mm2)
             .sum();
+        let deepest = collation.parts.iter().map(|p| p.comparison.specks.max_mm);
         let least = subject.site.count(SPECK)?;
         out.push(words.fill(
             "method_specks",
@@ -48,6 +49,10 @@ pub(super) fn method(
                 ("n", &subject.site.count(specks)?),
                 ("least", &least),
                 ("area", &square(area, words)?),
+                (
+                    "deepest",
+                    &figures::millimetres(deepest.fold(0.0, f64::max), 2, words)?,
+                ),
             ],
         )?);
     }
