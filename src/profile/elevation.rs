@@ -22,20 +22,36 @@ pub fn elevation(
     jump_mm: f64,
 ) -> Vec<Line> {
     let grid = Grid::look(trees, plane, [low, high], step_mm);
-    let mut sides: Vec<[IVec2; 2]> = Vec::new();
+    // Where the surface ends, and where it breaks: two drawings, so that a break does not cut an
+    // outline in two.
+    let (mut ends, mut breaks) = (Vec::new(), Vec::new());
     for y in 0..grid.rows {
         for x in 0..grid.columns {
-            if parts([-1, 0, 1, 2].map(|i| grid.at(x + i, y)), jump_mm) {
-                sides.push([IVec2::new(x + 1, y), IVec2::new(x + 1, y + 1)]);
-            }
-            if parts([-1, 0, 1, 2].map(|i| grid.at(x, y + i)), jump_mm) {
-                sides.push([IVec2::new(x, y + 1), IVec2::new(x + 1, y + 1)]);
+            let corner = |dx: i32, dy: i32| IVec2::new(x + dx, y + dy);
+            for (row, side) in [
+                (
+                    [-1, 0, 1, 2].map(|i| grid.at(x + i, y)),
+                    [corner(1, 0), corner(1, 1)],
+                ),
+                (
+                    [-1, 0, 1, 2].map(|i| grid.at(x, y + i)),
+                    [corner(0, 1), corner(1, 1)],
+                ),
+            ] {
+                if row[1].is_some() != row[2].is_some() {
+                    ends.push(side);
+                } else if breaks_off(row, jump_mm) {
+                    breaks.push(side);
+                }
             }
         }
     }
-    walked(&sides)
+    let outlines = walked(&ends).into_iter().filter(|walk| walk.len() > 1);
+    let inner = walked(&breaks)
         .into_iter()
-        .filter(|walk| walk.len() > SHORTEST)
+        .filter(|walk| walk.len() > SHORTEST);
+    outlines
+        .chain(inner)
         .map(|walk| {
             let closed = walk.first() == walk.last();
             let points: Line = walk
@@ -47,7 +63,7 @@ pub fn elevation(
         .collect()
 }
 
-/// Shorter lines, counted in steps of the grid, are grain.
+/// Shorter breaks, counted in steps of the grid, are grain.
 const SHORTEST: usize = 12;
 /// Rounds of averaging that turn stairs into a line.
 const ROUNDS: usize = 6;
@@ -96,20 +112,17 @@ impl Grid {
     }
 }
 
-/// Whether the surface breaks between the middle two of four neighbours.
-fn parts([before, here, next, after]: [Option<f64>; 4], jump_mm: f64) -> bool {
-    match (here, next) {
-        (Some(a), Some(b)) => {
-            let led = [
-                before.map(|before| a + (a - before) - b),
-                after.map(|after| b + (b - after) - a),
-                Some(a - b),
-            ];
-            led.into_iter().flatten().all(|off| off.abs() > jump_mm)
-        }
-        (None, None) => false,
-        _ => true,
-    }
+/// Whether a surface breaks off between the middle two of four neighbours.
+fn breaks_off([before, here, next, after]: [Option<f64>; 4], jump_mm: f64) -> bool {
+    let (Some(a), Some(b)) = (here, next) else {
+        return false;
+    };
+    let led = [
+        before.map(|before| a + (a - before) - b),
+        after.map(|after| b + (b - after) - a),
+        Some(a - b),
+    ];
+    led.into_iter().flatten().all(|off| off.abs() > jump_mm)
 }
 
 /// Joins sides of cells end to end. Where three or more meet, lines end.

@@ -4,6 +4,7 @@
 //! `./check outside` makes the files (tests/outside/make.py and make_pairs.py), names their folder
 //! in OUTSIDE and runs this.
 
+mod cuts;
 mod differences;
 mod fits;
 mod pairs;

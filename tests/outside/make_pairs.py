@@ -315,4 +315,21 @@ answers["hull"] = {
     "settled": hull.equations[face].tolist(),
     "tilt_deg": float(np.degrees(np.arctan2(np.linalg.norm(np.cross(hull.equations[face, :3], up)), slopes[face]))),
 }
+# Planes through the dragon, each with the length of the cut and the area within (trimesh's pieces, put
+# the way round that leaves what is solid on their left).
+cuts = []
+scan_mesh = trimesh.Trimesh(points, faces, process=False)
+for turn in (0.0, 35.0, 80.0):
+    azimuth = np.radians(turn)
+    toward = np.array([np.sin(azimuth), 0.0, np.cos(azimuth)])
+    # Beside every vertex: what lies in the plane is cut one way by one library and another by another.
+    origin = points.mean(axis=0) + 0.0137 * toward
+    pieces, own = trimesh.intersections.mesh_plane(scan_mesh, toward, origin, return_faces=True)
+    along = np.cross(toward, scan_mesh.face_normals[own])
+    steps = pieces[:, 1] - pieces[:, 0]
+    way = np.sign(np.einsum("ij,ij->i", steps, along))
+    area = float(np.sum(way * (np.cross(pieces[:, 0] - origin, pieces[:, 1] - origin) @ toward)) / 2)
+    length = float(np.linalg.norm(steps, axis=1).sum())
+    cuts.append({"azimuth_deg": turn, "origin": origin.tolist(), "length_mm": length, "area_mm2": area})
+answers["cuts"] = cuts
 (out / "pairs.json").write_text(json.dumps(answers))

@@ -20,6 +20,7 @@ pub(crate) struct Pairs {
     pub(crate) fewer: Pair,
     pub(crate) sets: Vec<Set>,
     pub(crate) hull: HullSaid,
+    pub(crate) cuts: Vec<CutSaid>,
 }
 
 /// A replica, and how it lies.
@@ -49,6 +50,15 @@ pub(crate) struct Set {
     pub(crate) shift: [f64; 3],
     pub(crate) rms_mm: f64,
     pub(crate) singular: [f64; 3],
+}
+
+/// An upright plane through the dragon.
+#[derive(Deserialize)]
+pub(crate) struct CutSaid {
+    pub(crate) azimuth_deg: f64,
+    pub(crate) origin: [f64; 3],
+    pub(crate) length_mm: f64,
+    pub(crate) area_mm2: f64,
 }
 
 /// The hull of the dragon's points.

@@ -308,7 +308,7 @@ pub(super) fn mass_text(
 }
 
 /// The longest of 1, 2, 5 × a power of ten that is not above `longest`.
-fn round_length(longest: f64) -> f64 {
+pub(super) fn round_length(longest: f64) -> f64 {
     let power = 10f64.powf(longest.log10().floor());
     [5.0, 2.0, 1.0]
         .into_iter()

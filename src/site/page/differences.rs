@@ -92,3 +92,31 @@ pub(crate) struct PlaceRow {
     /// When no detail explains it.
     pub(crate) why: String,
 }
+
+/// Both bodies in profile, for `difference-profile.html`. Lengths are millimetres of the object and
+/// units of the drawing; its middle is the middle of the original.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Profile {
+    pub(crate) view_box: String,
+    /// The left upper corner, and the half that the section takes.
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) half: f64,
+    pub(crate) height: f64,
+    /// The whole drawing, so that it can be printed in true size.
+    pub(crate) width_mm: f64,
+    pub(crate) height_mm: f64,
+    /// Path data: what is cut of the original, where a hole in the scan leaves it open, and the
+    /// replica's outline.
+    pub(crate) solid: String,
+    pub(crate) open: String,
+    pub(crate) replica: String,
+    /// Path data of the original seen from outside.
+    pub(crate) seen: String,
+    pub(crate) bar_x: f64,
+    pub(crate) bar_y: f64,
+    pub(crate) bar_mm: f64,
+    pub(crate) bar_text: String,
+    pub(crate) text_size: f64,
+    pub(crate) title: String,
+}

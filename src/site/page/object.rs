@@ -219,6 +219,8 @@ pub(crate) struct DiffersPage {
     pub(crate) built: Option<super::quantities::Built>,
     pub(crate) callipers: Option<super::quantities::Callipers>,
     pub(crate) assembly: Option<super::quantities::Assembly>,
+    /// Half section, half elevation.
+    pub(crate) profile: Option<super::differences::Profile>,
     /// From what each figure with an uncertainty was made.
     pub(crate) went_in: Vec<super::quantities::WentIn>,
 }

@@ -7,6 +7,7 @@ mod callipers;
 mod histogram;
 mod measured;
 mod method;
+mod profile;
 mod rows;
 mod went_in;
 
@@ -36,6 +37,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<DiffersPage, SiteError> {
         built: built::built(subject, &page)?,
         callipers: callipers::callipers(subject)?,
         assembly: assembly::assembly(subject)?,
+        profile: profile::profile(subject)?,
         went_in: went_in::went_in(subject)?,
         answer,
     })
