@@ -1,42 +1,14 @@
 //! Alignment against motions that the test itself makes, and shapes of which mathematics says what
 //! their surface leaves open.
 
+mod dice;
+
 use counterpart::align::{Fit, Pose, Start, Surface, Wish, align};
 use counterpart::mesh::Mesh;
 use counterpart::space::{Sides, Tree};
-use glam::{DQuat, DVec3, Vec3};
+use dice::Dice;
+use glam::{DVec3, Vec3};
 use std::f64::consts::{PI, TAU};
-
-/// Numbers in −1..1 from a fixed sequence (Knuth's 64-bit linear congruential constants).
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> f64 {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
-    }
-
-    fn point(&mut self) -> DVec3 {
-        DVec3::new(self.next(), self.next(), self.next())
-    }
-
-    /// Twelve uniform numbers make a nearly normal one of standard deviation 1.
-    fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.next()).sum::<f64>() / 2.0
-    }
-
-    fn turn(&mut self) -> DQuat {
-        loop {
-            let q = glam::DVec4::new(self.next(), self.next(), self.next(), self.next());
-            if q.length() < 1.0 && q.length() > 0.1 {
-                return DQuat::from_vec4(q.normalize());
-            }
-        }
-    }
-}
 
 /// A net of points over a square of (0..1)², closed round the second; the ends may be poles.
 fn net(rows: u32, columns: u32, close_rows: bool, at: impl Fn(f64, f64) -> DVec3) -> Mesh {

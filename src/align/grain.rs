@@ -1,7 +1,7 @@
 //! What a surface's own points say of their noise and roundness.
 
 use super::Surface;
-use crate::mesh::Welded;
+use crate::mesh::FacesAround;
 use glam::DVec3;
 use rayon::prelude::*;
 
@@ -101,7 +101,7 @@ impl Surface<'_> {
                 (area, area.length())
             })
             .collect();
-        let around = Faces::of(welded);
+        let around = FacesAround::of(welded.places.len(), &welded.triangles);
         let smooth = CREASE.cos();
         // At most corners no triangle is left out, whichever side is meant: their sum is taken once.
         let calm: Vec<DVec3> = (0u32..)
@@ -167,38 +167,6 @@ impl Surface<'_> {
         let high = last - last / 100;
         let high = *bows.select_nth_unstable_by(high, f64::total_cmp).1;
         (median(&mut bows), high)
-    }
-}
-
-/// Triangles around every corner, in one list.
-struct Faces {
-    first: Vec<u32>,
-    faces: Vec<u32>,
-}
-
-impl Faces {
-    fn of(welded: &Welded) -> Self {
-        let mut first = vec![0u32; welded.places.len() + 1];
-        for i in welded.triangles.iter().flatten() {
-            first[*i as usize + 1] += 1;
-        }
-        for i in 0..welded.places.len() {
-            first[i + 1] += first[i];
-        }
-        let mut next = first.clone();
-        let mut faces = vec![0; welded.triangles.len() * 3];
-        for (face, t) in (0u32..).zip(&welded.triangles) {
-            for i in t {
-                faces[next[*i as usize] as usize] = face;
-                next[*i as usize] += 1;
-            }
-        }
-        Self { first, faces }
-    }
-
-    fn corner(&self, i: u32) -> &[u32] {
-        let i = i as usize;
-        &self.faces[self.first[i] as usize..self.first[i + 1] as usize]
     }
 }
 

@@ -6,6 +6,7 @@
 //! be not captured, with its place.
 
 mod field;
+mod moved;
 mod patches;
 mod region;
 mod scale;

@@ -1,9 +1,10 @@
 //! A difference between two bodies: where it is, and how large.
 
+use super::moved::moved;
 use super::patches::{Patch, widened};
 use super::volume::between_mm3;
 use super::{Band, Field};
-use crate::mesh::Spot;
+use crate::mesh::{FacesAround, Spot};
 use glam::DVec3;
 
 /// In which way the replica differs.
@@ -77,9 +78,6 @@ pub const SPECK: usize = 12;
 const FAR: f64 = 6.0;
 /// A distance is the mean of a corner and some six around it.
 const AVERAGED: f64 = 7.0;
-/// A gain and a loss that touch are one thing moved, when neither volume is less than this share of
-/// the other.
-const BALANCE: f64 = 0.5;
 
 /// How sure one distance is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -105,7 +103,8 @@ pub(super) fn measure(
 ) -> (Vec<Region>, Specks) {
     let usual = usual_mm(band);
     let [first, second] = fields;
-    let (first, second) = rayon::join(|| faces_of_corners(first), || faces_of_corners(second));
+    let faces_around = |f: &Field| FacesAround::of(f.places.len(), &f.triangles);
+    let (first, second) = rayon::join(|| faces_around(first), || faces_around(second));
     let faces = [first, second];
     let mut taken = fields.map(|f| vec![0u32; f.places.len()]);
     let mut specks = Specks::default();
@@ -143,7 +142,7 @@ pub(super) fn measure(
             let (field, own) = (fields[body], &patch.corners[body]);
             let offset = usual[body];
             let wide = widened(field, own, &mut taken[body], mark, sure, offset);
-            let around = faces[body].around(&wide);
+            let around = faces[body].touching(&wide);
             volumes[body] = between_mm3(
                 field,
                 |i| [0, mark].contains(&taken[body][i as usize]),
@@ -209,16 +208,16 @@ fn region(
     (wide_mm2, count): (f64, f64),
     areas: [f64; 2],
     sure: &Sureness,
-    faces: &[FacesOfCorners; 2],
+    faces: &[FacesAround; 2],
 ) -> Option<Region> {
     let kind = patch.kind?;
     // What is gained stands out on the replica, what is lost on the original; a hole that was
     // filled or bored is seen from its inside only.
-    let usual = usize::from(kind == Kind::Gained);
-    let body = if patch.corners[usual].is_empty() {
-        1 - usual
+    let outside = usize::from(kind == Kind::Gained);
+    let body = if patch.corners[outside].is_empty() {
+        1 - outside
     } else {
-        usual
+        outside
     };
     let field = fields[body];
     let corners = &patch.corners[body];
@@ -271,7 +270,7 @@ fn region(
         max_mm,
         mean_mm,
         centre,
-        normal: normal(field, &faces[body].around(corners)),
+        normal: normal(field, &faces[body].touching(corners)),
         spot: Spot::around(points),
         extent_mm: high - low,
         corners: patch.corners.clone(),
@@ -288,121 +287,4 @@ fn normal(field: &Field, faces: &[u32]) -> DVec3 {
         })
         .sum();
     sum.normalize_or(DVec3::Y)
-}
-
-/// Joins gains and losses that touch and balance.
-fn moved(fields: [&Field; 2], mut regions: Vec<Region>) -> Vec<Region> {
-    let by_volume = |a: &Region, b: &Region| b.volume_mm3.total_cmp(&a.volume_mm3);
-    if !regions.iter().any(|r| r.kind == Kind::Lost) {
-        regions.sort_by(by_volume);
-        return regions;
-    }
-    let mut owner = fields.map(|f| vec![usize::MAX; f.places.len()]);
-    for (number, region) in regions.iter().enumerate() {
-        for body in [0, 1] {
-            for i in &region.corners[body] {
-                owner[body][*i as usize] = number;
-            }
-        }
-    }
-    let mut joined: Vec<(usize, usize)> = Vec::new();
-    let mut used = vec![false; regions.len()];
-    for (number, region) in regions.iter().enumerate() {
-        if region.kind != Kind::Gained {
-            continue;
-        }
-        let touching = [0, 1].into_iter().find_map(|body| {
-            let near = |i: &u32| fields[body].around.corner(*i as usize).to_vec();
-            region.corners[body]
-                .iter()
-                .flat_map(near)
-                .flat_map(|j| near(&j))
-                .flat_map(|j| near(&j))
-                .map(|j| owner[body][j as usize])
-                .find(|other| {
-                    *other != usize::MAX && *other != number && regions[*other].kind == Kind::Lost
-                })
-        });
-        if let Some(other) = touching.filter(|o| !used[*o]) {
-            let (a, b) = (region.volume_mm3, regions[other].volume_mm3);
-            if a.min(b) > BALANCE * a.max(b) {
-                used[other] = true;
-                joined.push((number, other));
-            }
-        }
-    }
-    for (gain, loss) in joined {
-        let less = regions[loss].clone();
-        let region = &mut regions[gain];
-        region.kind = Kind::Moved;
-        region.moved_mm3 = Some(less.volume_mm3);
-        region.area_mm2 += less.area_mm2;
-        region.area_expanded_mm2 = region.area_expanded_mm2.hypot(less.area_expanded_mm2);
-        region.max_mm = region.max_mm.max(less.max_mm);
-        region.volume_expanded_mm3 = region.volume_expanded_mm3.hypot(less.volume_expanded_mm3);
-        for body in [0, 1] {
-            region.corners[body].extend(&less.corners[body]);
-        }
-        let points: Vec<DVec3> = [0, 1]
-            .into_iter()
-            .flat_map(|b| {
-                region.corners[b]
-                    .iter()
-                    .map(move |i| fields[b].places[*i as usize])
-            })
-            .collect();
-        region.spot = Spot::around(points.iter().copied());
-        let (low, high) = points
-            .iter()
-            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), p| {
-                (l.min(*p), h.max(*p))
-            });
-        region.extent_mm = high - low;
-    }
-    let mut number = 0;
-    regions.retain(|_| {
-        number += 1;
-        !used[number - 1]
-    });
-    regions.sort_by(by_volume);
-    regions
-}
-
-/// Triangles of every corner, in one list.
-struct FacesOfCorners {
-    first: Vec<u32>,
-    faces: Vec<u32>,
-}
-
-fn faces_of_corners(field: &Field) -> FacesOfCorners {
-    let mut first = vec![0u32; field.places.len() + 1];
-    for i in field.triangles.iter().flatten() {
-        first[*i as usize + 1] += 1;
-    }
-    for i in 0..field.places.len() {
-        first[i + 1] += first[i];
-    }
-    let mut next = first.clone();
-    let mut faces = vec![0; field.triangles.len() * 3];
-    for (face, t) in (0u32..).zip(&field.triangles) {
-        for i in t {
-            faces[next[*i as usize] as usize] = face;
-            next[*i as usize] += 1;
-        }
-    }
-    FacesOfCorners { first, faces }
-}
-
-impl FacesOfCorners {
-    /// Triangles that touch any of these corners, each once.
-    fn around(&self, corners: &[u32]) -> Vec<u32> {
-        let of = |i: &u32| {
-            let i = *i as usize;
-            &self.faces[self.first[i] as usize..self.first[i + 1] as usize]
-        };
-        let mut all: Vec<u32> = corners.iter().flat_map(of).copied().collect();
-        all.sort_unstable();
-        all.dedup();
-        all
-    }
 }

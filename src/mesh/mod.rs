@@ -5,12 +5,14 @@
 //! Holes, doubled surfaces and the like are not faults of a file: they are kept and can be
 //! measured.
 
+mod around;
 mod measure;
 mod read;
 mod triangles;
 mod weld;
 mod write;
 
+pub(crate) use around::FacesAround;
 pub(crate) use measure::Sets;
 pub use measure::{
     Curvature, EdgeFlaws, Measures, Opening, Shell, Solid, Spot, Volume, Wall, Whole, area_mm2,

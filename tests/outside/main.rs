@@ -5,6 +5,8 @@
 //! in OUTSIDE and runs this.
 
 mod cuts;
+#[path = "../dice/mod.rs"]
+mod dice;
 mod differences;
 mod fits;
 mod pairs;

@@ -1,12 +1,13 @@
 //! Alignment from two hundred random poses of three shapes, and of a turned bowl that leaves its
 //! turn open.
 
+use crate::dice::Dice;
 use crate::pairs::Ready;
 use counterpart::align::{Fit, Pose, Start, Wish, align};
 use counterpart::limits::Limits;
 use counterpart::mesh::{Mesh, read};
 use counterpart::record::{LengthUnit, UpAxis};
-use glam::{DQuat, DVec3, DVec4, Vec3};
+use glam::{DVec3, Vec3};
 use std::f64::consts::{PI, TAU};
 use std::path::Path;
 use std::time::Instant;
@@ -14,33 +15,6 @@ use std::time::Instant;
 const POSES: u32 = 200;
 /// Poses of the bowl.
 const TURNS: u32 = 40;
-
-/// Numbers in −1..1 from a fixed sequence (Knuth's 64-bit linear congruential constants).
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> f64 {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
-    }
-
-    fn pose(&mut self) -> Pose {
-        let turn = loop {
-            let q = DVec4::new(self.next(), self.next(), self.next(), self.next());
-            if q.length() < 1.0 && q.length() > 0.1 {
-                break DQuat::from_vec4(q.normalize());
-            }
-        };
-        Pose {
-            scale: 1.0,
-            turn,
-            shift: DVec3::new(self.next(), self.next(), self.next()) * 500.0,
-        }
-    }
-}
 
 fn moved(mesh: &Mesh, pose: &Pose) -> Mesh {
     let positions = mesh.positions().iter();
@@ -68,7 +42,7 @@ fn converged(name: &str, shape: &Mesh, fixed: &Ready, truth: &Pose, seed: u64) -
     let (mut right, mut sure) = (0, 0);
     let start = Instant::now();
     for number in 0..POSES {
-        let motion = dice.pose();
+        let motion = dice.pose(500.0);
         let found = fit(&Ready::of(moved(shape, &motion)), fixed, Start::Nothing);
         let places = shape.positions().iter().map(|p| p.as_dvec3());
         let astray = places
@@ -155,7 +129,7 @@ fn a_turned_bowl_is_said_to_be_open_from_any_pose() {
     let mut dice = Dice(4);
     let (mut open, mut lies) = (0, 0);
     for _ in 0..TURNS {
-        let motion = dice.pose();
+        let motion = dice.pose(500.0);
         let found = fit(&Ready::of(moved(&shape, &motion)), &fixed, Start::Nothing);
         let free: Vec<_> = found.directions.iter().filter(|d| !d.determined).collect();
         let about_axis = free.len() == 1 && free[0].turn.normalize().y.abs() > 0.999;

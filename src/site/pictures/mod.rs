@@ -8,11 +8,13 @@ mod files;
 mod levels;
 pub(crate) mod models;
 mod photographs;
+mod profile;
 mod stills;
 
 pub(crate) use differences::Differences;
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
+pub(crate) use profile::ProfileLines;
 pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
 
 use super::assets::Assets;
@@ -42,6 +44,8 @@ pub(crate) struct ObjectPictures {
     pub(crate) models: BTreeMap<BodyKind, Vec<DisplayModel>>,
     /// What was measured to differ, when there is a replica.
     pub(crate) differences: Option<Differences>,
+    /// Both bodies in profile, when there is a replica.
+    pub(crate) profile: Option<ProfileLines>,
 }
 
 /// Makes them all.
@@ -76,6 +80,7 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
                 details,
                 models,
                 differences,
+                profile: profile::make(object, geometry),
             },
         );
         for (path, name) in photographs::of(object) {
