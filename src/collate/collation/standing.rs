@@ -17,6 +17,9 @@ use std::collections::BTreeMap;
 /// Points so near to the resting plane carry, millimetres: a hair's breadth, about what a hard
 /// floor and the grain of a casting give way. Common practice, no source.
 const CONTACT_MM: f64 = 0.05;
+/// Pores and uneven alloy may put the centre of mass elsewhere by this share of the body's longest
+/// side. Common practice, no source.
+const UNEVEN: f64 = 0.01;
 /// Resting planes that are listed.
 const RESTS: usize = 6;
 
@@ -131,7 +134,7 @@ pub(super) fn standing(
     Some(Standing {
         centre,
         lean_deg: lean(&set_down.rest, scan),
-        tips_deg: tips(&set_down.rest, scan),
+        tips_deg: tips(&set_down.rest, body.bounds.size().max_element(), scan),
         set_down,
         rests: listed,
         without,
@@ -156,15 +159,16 @@ fn lean(rest: &Rest, scan: Option<&Scan>) -> Estimate {
 }
 
 /// Of atan(d/h), d from the foot of the centre of mass to the edge and h the height of the centre:
-/// both off by u in any direction move the angle by u/√(d² + h²). The centre of mass is taken to lie
-/// as surely as a point of the scan; hollows within are not known of.
-fn tips(rest: &Rest, scan: Option<&Scan>) -> Estimate {
+/// either off by u in any direction moves the angle by u/√(d² + h²). The edge is as sure as the scan;
+/// the centre only as far as the material is even within, which nobody has seen.
+fn tips(rest: &Rest, size_mm: f64, scan: Option<&Scan>) -> Estimate {
     let arm_mm = rest.tip.distance_mm.hypot(rest.height_mm);
     let parts = scan.filter(|_| arm_mm > 0.0).map(|scan| {
-        ["scan", "centre-of-mass"].map(|name| {
-            Contribution::certificate(name, How::Declared, scan.uncertainty_mm, COVERAGE)
-                .times(1f64.to_degrees() / arm_mm)
-        })
+        [
+            Contribution::certificate("scan", How::Declared, scan.uncertainty_mm, COVERAGE),
+            Contribution::rectangular("centre-of-mass", How::Assumed, UNEVEN * size_mm),
+        ]
+        .map(|c| c.times(1f64.to_degrees() / arm_mm))
     });
     let parts = parts.into_iter().flatten().collect();
     Estimate::of(rest.tip.least_deg, Basis::Estimated, parts)
