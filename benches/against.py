@@ -109,6 +109,34 @@ def collated(body, copy, near):
     return fit, distances
 
 
+def rays_of(scene, points):
+    """A picture's rays, 1600 across, and from each place that they meet one ray toward the sky, at
+    random by the cosine to its normal."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    middle, reach = (low + high) / 2, np.linalg.norm(high - low)
+    toward = np.array([0.31, 0.24, 0.92])
+    toward /= np.linalg.norm(toward)
+    right = np.cross([0, 1, 0], toward)
+    right /= np.linalg.norm(right)
+    up = np.cross(toward, right)
+    across, down = np.meshgrid(np.linspace(-0.45, 0.45, 1600) * reach, np.linspace(0.35, -0.35, 1280) * reach)
+    origins = middle + toward * reach + across[..., None] * right + down[..., None] * up
+    primary = np.empty((across.size, 6), dtype="<f4")
+    primary[:, :3], primary[:, 3:] = origins.reshape(-1, 3), -toward
+    met = scene.cast_rays(o3d.core.Tensor(primary))
+    far, normals = met["t_hit"].numpy(), met["primitive_normals"].numpy()
+    there = np.isfinite(far)
+    places = primary[there, :3] + primary[there, 3:] * far[there, None]
+    normals = normals[there] * np.where(normals[there] @ toward < 0, -1, 1)[:, None]
+    ways = dice.normal(size=normals.shape)
+    ways = normals + ways / np.linalg.norm(ways, axis=1, keepdims=True) * 0.999
+    shade = np.empty((len(places), 6), dtype="<f4")
+    shade[:, :3], shade[:, 3:] = places + normals * 1e-4 * reach, ways / np.linalg.norm(ways, axis=1, keepdims=True)
+    primary.tofile(folder / "primary.f32")
+    shade.tofile(folder / "shade.f32")
+    return primary, shade
+
+
 read_s, scan = timed(lambda: o3d.io.read_triangle_mesh(str(folder / "dragon.ply")))
 scan.remove_duplicated_vertices()
 points, faces = np.asarray(scan.vertices), np.asarray(scan.triangles)
@@ -121,6 +149,9 @@ near = near.astype("<f4")
 near.tofile(folder / "near.f32")
 build_s, scene = timed(lambda: build(points, faces))
 closest_s, distances = timed(lambda: scene.compute_distance(o3d.core.Tensor(near)).numpy())
+primary, shade = rays_of(scene, points)
+primary_s, hits = timed(lambda: scene.cast_rays(o3d.core.Tensor(primary)))
+shade_s, shaded = timed(lambda: scene.test_occlusions(o3d.core.Tensor(shade)).numpy())
 simplified = {}
 for budget in (100_000, 20_000):
     simplified[budget] = timed(
@@ -136,6 +167,9 @@ run = subprocess.run(
     ["cargo", "bench", "--quiet", "--bench", "meshes", "--", str(folder)], capture_output=True, text=True, check=True
 )
 ours = json.loads(run.stdout.strip().splitlines()[-1])
+met = np.isfinite(hits["t_hit"].numpy())
+assert abs(ours["met"] - met.sum()) < 2e-5 * len(met), "the rays meet something else"
+assert abs(ours["shaded"] - shaded.sum()) < 2e-4 * len(shaded), "other rays are in the shade"
 assert abs(ours["mean_distance_mm"] / 1000 - distances.mean()) < 1e-6 * diagonal, "the distances differ"
 
 
@@ -162,6 +196,10 @@ def row(what, own, other, form="{:.2f} s"):
 row("read ASCII PLY (Open3D)", ours["read_s"], read_s)
 row("build the tree (Open3D, Embree)", ours["build_s"], build_s)
 row("closest point, 1 million (Open3D, Embree)", ours["closest_s"], closest_s)
+row("first hits of a picture, millions a second (Embree)", len(primary) / ours["primary_s"] / 1e6, len(primary) / primary_s / 1e6, "{:.2f}")
+row("rays toward the sky, millions a second (Embree)", len(shade) / ours["shade_s"] / 1e6, len(shade) / shade_s / 1e6, "{:.2f}")
+both = (len(primary) + len(shade)) / 1e6
+row("both together", both / (ours["primary_s"] + ours["shade_s"]), both / (primary_s + shade_s), "{:.2f}")
 for budget, (seconds, (p, f)) in simplified.items():
     row(f"reduce to {budget:,} (fast-simplification)", ours[f"simplify_{budget}_s"], seconds)
     own_points = np.fromfile(folder / f"reduced-{budget}.f32", "<f4").reshape(-1, 3) / 1000

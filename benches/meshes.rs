@@ -9,11 +9,12 @@ use counterpart::record::{LengthUnit, UpAxis};
 use counterpart::reduce::{deviation, simplify};
 use counterpart::space::{Sides, Tree};
 use glam::{DMat3, DQuat, DVec3, Vec3};
+use rayon::prelude::*;
 use std::path::Path;
 use std::time::Instant;
 
 /// Runs of each, of which the fastest counts.
-const RUNS: usize = 3;
+const RUNS: usize = 5;
 
 fn timed<T>(mut work: impl FnMut() -> T) -> (f64, T) {
     let mut best = f64::INFINITY;
@@ -114,6 +115,38 @@ impl Pair {
     }
 }
 
+/// Rays as benches/against.py wrote them, metres there: where from, and which way.
+fn rays(path: &Path) -> Vec<(DVec3, DVec3)> {
+    let bytes = std::fs::read(path).expect("rays");
+    let numbers: Vec<f32> = (bytes.as_chunks::<4>().0.iter())
+        .map(|b| f32::from_le_bytes(*b))
+        .collect();
+    let point = |n: &[f32]| Vec3::from_slice(n).as_dvec3();
+    (numbers.as_chunks::<6>().0.iter())
+        .map(|ray| (point(&ray[..3]) * 1000.0, point(&ray[3..])))
+        .collect()
+}
+
+/// First hits of a picture's rays, and whether anything stands before each of the others.
+fn traced(folder: &Path, tree: &Tree) -> serde_json::Value {
+    let primary = rays(&folder.join("primary.f32"));
+    let (primary_s, hits) = timed(|| {
+        let all = primary.par_iter().map(|(from, way)| tree.ray(*from, *way));
+        all.collect::<Vec<_>>()
+    });
+    let shade = rays(&folder.join("shade.f32"));
+    let (shade_s, shaded) = timed(|| {
+        let all = shade
+            .par_iter()
+            .map(|(from, way)| tree.blocked(*from, *way, f64::INFINITY));
+        all.collect::<Vec<_>>()
+    });
+    serde_json::json!({
+        "primary_s": primary_s, "met": hits.iter().flatten().count(),
+        "shade_s": shade_s, "shaded": shaded.iter().filter(|s| **s).count(),
+    })
+}
+
 fn main() {
     let Some(folder) = std::env::args().skip(1).find(|a| !a.starts_with("--")) else {
         println!("run benches/against, which names the folder of files");
@@ -148,6 +181,15 @@ fn main() {
         "read_s": read_s, "build_s": build_s, "closest_s": closest_s,
         "mean_distance_mm": sum / points.len() as f64,
     });
+    if let (Some(report), serde_json::Value::Object(more)) =
+        (report.as_object_mut(), traced(folder, &tree))
+    {
+        report.extend(more);
+    }
+    if std::env::args().any(|a| a == "--rays") {
+        println!("{report}");
+        return;
+    }
     for budget in [100_000, 20_000] {
         let (seconds, reduced) = timed(|| simplify(&mesh, budget, &[]));
         let places: Vec<u8> = reduced

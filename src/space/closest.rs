@@ -4,7 +4,6 @@ use super::tree::Tree;
 use super::triangle::{Nearest, closest_on_triangle};
 use super::wide::{Stack, Within, around};
 use glam::{DVec3, Vec3A, Vec4};
-use obvhs::aabb::Aabb;
 use rayon::prelude::*;
 
 /// The point of a surface nearest to another point.
@@ -130,9 +129,9 @@ impl Tree {
                 next = four.sorted((bounds, four.no_further(bounds, limit)), &mut open);
                 continue;
             }
-            for slot in within.first..within.first + within.count {
-                if hint == Some(slot) || from_box(near, self.corners[slot as usize].aabb()) > limit
-                {
+            let bounds = self.packs[within.pack()].from(&four_times);
+            for (lane, slot) in (within.first..within.first + within.count).enumerate() {
+                if hint == Some(slot) || bounds[lane] > limit {
                     continue;
                 }
                 let nearest = closest_on_triangle(point, self.exact(slot as usize));
@@ -178,10 +177,4 @@ fn along_curve(share: DVec3) -> u32 {
         (cell | cell << 2) & 0x0924_9249
     });
     cells[0] << 2 | cells[1] << 1 | cells[2]
-}
-
-/// Squared distance to a box.
-fn from_box(point: Vec3A, bounds: Aabb) -> f32 {
-    let inside = point.max(bounds.min).min(bounds.max);
-    (point - inside).length_squared()
 }

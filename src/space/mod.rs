@@ -7,6 +7,8 @@ mod along;
 mod anchor;
 mod closest;
 mod flaws;
+mod machine;
+mod packs;
 mod pair;
 mod signed;
 mod tree;

@@ -1,5 +1,7 @@
 //! The tree: built once, asked many times, from many threads.
 
+use super::machine::{fetch, newest};
+use super::packs::{Beam, Pack, place};
 use super::triangle::{closest_on_triangle, ray_triangle};
 use super::wide::{Four, Stack, Way, Within, fours};
 use crate::mesh::Mesh;
@@ -7,8 +9,6 @@ use glam::{DVec3, Vec3A};
 use obvhs::BvhBuildParams;
 use obvhs::aabb::Aabb;
 use obvhs::bvh2::builder::build_bvh2;
-use obvhs::ray::Ray;
-use obvhs::triangle::Triangle;
 use rayon::prelude::*;
 use std::time::Duration;
 
@@ -26,58 +26,63 @@ pub struct Hit {
 /// A bounding-volume tree over the triangles of one mesh.
 pub struct Tree {
     pub(super) fours: Vec<Four>,
-    /// Which triangle of the mesh each of the tree's is.
+    /// Which triangle of the mesh each of the tree's is, four to a leaf.
     pub(super) faces: Vec<u32>,
-    /// Corners in the order of the tree's leaves.
-    pub(super) corners: Vec<Triangle>,
+    /// One for each leaf.
+    pub(super) packs: Vec<Pack>,
     /// Largest coordinate, which rounding errors grow with, millimetres.
     pub(super) reach: f32,
 }
 
 impl std::fmt::Debug for Tree {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "Tree of {} triangles", self.corners.len())
+        write!(f, "Tree of {} leaves", self.packs.len())
     }
 }
 
 impl Tree {
     /// Builds the tree. The same mesh always gives the same tree.
     pub fn build(mesh: &Mesh) -> Self {
-        let faces = mesh.triangles().len();
-        let triangle = |face: u32| {
-            let corner = |i: u32| Vec3A::from(mesh.positions()[i as usize]);
+        let corners = |face: u32| {
             let t = mesh.triangles()[face as usize];
-            Triangle {
-                v0: corner(t[0]),
-                v1: corner(t[1]),
-                v2: corner(t[2]),
-            }
+            t.map(|i| Vec3A::from(mesh.positions()[i as usize]))
         };
-        let boxes: Vec<Aabb> = (0u32..)
-            .take(faces)
-            .collect::<Vec<u32>>()
+        let faces = u32::try_from(mesh.triangles().len()).unwrap_or(u32::MAX);
+        let boxes: Vec<Aabb> = (0..faces)
             .into_par_iter()
-            .map(|face| triangle(face).aabb())
+            .map(|face| Aabb::from_points(&corners(face)))
             .collect();
-        let bvh = build_bvh2(
-            &boxes,
-            BvhBuildParams::very_fast_build(),
-            &mut Duration::default(),
-        );
-        debug_assert_eq!(bvh.primitive_indices.len(), faces);
-        let corners = bvh
-            .primitive_indices
+        let settings = BvhBuildParams {
+            max_prims_per_leaf: 4,
+            // Four cost what one does, so whatever goes into one leaf is put there.
+            collapse_traversal_cost: 8.0,
+            ..BvhBuildParams::very_fast_build()
+        };
+        let bvh = build_bvh2(&boxes, settings, &mut Duration::default());
+        let (fours, leaves) = fours(&bvh);
+        let packs = leaves
             .par_iter()
-            .map(|&face| triangle(face))
+            .map(|leaf| {
+                let mut all = [[Vec3A::ZERO; 3]; 4];
+                let own = &bvh.primitive_indices[leaf.clone()];
+                for (to, face) in all.iter_mut().zip(own) {
+                    *to = corners(*face);
+                }
+                Pack::of(&all[..own.len().min(4)])
+            })
             .collect();
+        let faces = leaves.iter().flat_map(|leaf| {
+            let own = &bvh.primitive_indices[leaf.clone()];
+            (0..4).map(|lane| own[lane.min(own.len() - 1)])
+        });
         let reach = boxes
             .iter()
             .map(|b| b.min.abs().max(b.max.abs()).max_element())
             .fold(0.0, f32::max);
         Self {
-            fours: fours(&bvh),
-            faces: bvh.primitive_indices,
-            corners,
+            faces: faces.collect(),
+            fours,
+            packs,
             reach,
         }
     }
@@ -90,24 +95,7 @@ impl Tree {
     /// Where a ray first meets the surface, from either side. `direction` need not be a unit
     /// vector; distances are along its unit vector. `None` for a miss or a direction of no length.
     pub fn ray(&self, origin: DVec3, direction: DVec3) -> Option<Hit> {
-        let direction = direction.try_normalize()?;
-        let (slot, met) = self.first_met(origin, direction, f32::INFINITY, |_| true)?;
-        // Single precision found the triangle; double precision says where. At a grazed edge the
-        // two may disagree: then the single-precision answer stands.
-        let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))
-            .unwrap_or_else(|| {
-                let distance = f64::from(met);
-                (
-                    distance,
-                    closest_on_triangle(origin + direction * distance, self.exact(slot))
-                        .barycentric,
-                )
-            });
-        Some(Hit {
-            distance_mm,
-            face: self.faces[slot],
-            barycentric,
-        })
+        self.ray_past(origin, direction, f64::INFINITY, |_| false)
     }
 
     /// Where a ray first meets the surface within `far_mm`, passing through the triangles for which
@@ -120,14 +108,16 @@ impl Tree {
         pass: impl Fn(u32) -> bool,
     ) -> Option<Hit> {
         let direction = direction.try_normalize()?;
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "single precision finds the triangle"
-        )]
-        let far = far_mm as f32;
-        let wanted = |slot: usize| !pass(self.faces[slot]);
-        let (slot, _) = self.first_met(origin, direction, far, wanted)?;
-        let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))?;
+        let (from, way) = (origin.as_vec3().into(), direction.as_vec3().into());
+        let (slot, met) = newest(|| self.first_met(from, way, single(far_mm), pass))?;
+        // Single precision found the triangle; double precision says where. At an edge the two may
+        // disagree: then the single-precision answer stands.
+        let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))
+            .unwrap_or_else(|| {
+                let distance = f64::from(met);
+                let nearest = closest_on_triangle(origin + direction * distance, self.exact(slot));
+                (distance, nearest.barycentric)
+            });
         Some(Hit {
             distance_mm,
             face: self.faces[slot],
@@ -164,65 +154,41 @@ impl Tree {
         let Some(direction) = direction.try_normalize() else {
             return false;
         };
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "single precision is enough to hide a point"
-        )]
-        let far = far_mm as f32;
-        let ray = Ray::new(
-            origin.as_vec3().into(),
-            direction.as_vec3().into(),
-            0.0,
-            far,
-        );
+        let (origin, direction) = (origin.as_vec3().into(), direction.as_vec3().into());
+        newest(|| self.any_met(origin, direction, single(far_mm)))
+    }
+
+    #[inline(always)]
+    fn any_met(&self, origin: Vec3A, direction: Vec3A, far: f32) -> bool {
+        let (way, beam) = (Way::new(origin, direction), Beam::new(origin, direction));
         // Whichever is met first will do, so no box need wait for a nearer one.
-        let way = Way::new(ray.origin, ray.direction);
         let mut open = Stack::new();
         open.push(Within::ROOT);
         while let Some(within) = open.pop() {
             if within.count == 0 {
                 let four = &self.fours[within.first as usize];
-                four.unsorted(four.enters(&way, far).1, &mut open);
-                continue;
-            }
-            let mut own = within.first..within.first + within.count;
-            if own.any(|slot| self.corners[slot as usize].intersect(&ray) <= far) {
+                let met = four.enters(&way, far).1;
+                self.ask(four, met);
+                four.unsorted(met, &mut open);
+            } else if self.packs[within.pack()].met(&beam, far).1 != 0 {
                 return true;
             }
         }
         false
     }
 
-    /// The first triangle within `far` that is `wanted`, and how far off, in single precision.
+    /// The first triangle within `far` that is not passed through, and how far off. The nearer boxes
+    /// are looked into first.
+    #[inline(always)]
     fn first_met(
         &self,
-        origin: DVec3,
-        direction: DVec3,
-        far: f32,
-        wanted: impl Fn(usize) -> bool,
+        origin: Vec3A,
+        direction: Vec3A,
+        mut far: f32,
+        pass: impl Fn(u32) -> bool,
     ) -> Option<(usize, f32)> {
-        let ray = Ray::new(
-            origin.as_vec3().into(),
-            direction.as_vec3().into(),
-            0.0,
-            far,
-        );
+        let (way, beam) = (Way::new(origin, direction), Beam::new(origin, direction));
         let mut found = None;
-        self.along_ray(&ray, far, |slot, far| {
-            let met = self.corners[slot].intersect(&ray);
-            if met < far && wanted(slot) {
-                found = Some((slot, met));
-                return met;
-            }
-            far
-        });
-        found
-    }
-
-    /// Asks about every triangle that a ray may meet, the nearer boxes first. `ask` says how far to
-    /// look from then on.
-    fn along_ray(&self, ray: &Ray, mut far: f32, mut ask: impl FnMut(usize, f32) -> f32) {
-        let way = Way::new(ray.origin, ray.direction);
         let mut open = Stack::new();
         let mut next = Some(Within::ROOT);
         while let Some(within) = next.take().or_else(|| open.pop()) {
@@ -231,20 +197,52 @@ impl Tree {
             }
             if within.count == 0 {
                 let four = &self.fours[within.first as usize];
-                next = four.sorted(four.enters(&way, far), &mut open);
+                let (bounds, met) = four.enters(&way, far);
+                self.ask(four, met);
+                next = four.sorted((bounds, met), &mut open);
                 continue;
             }
-            for slot in within.first..within.first + within.count {
-                far = ask(slot as usize, far);
+            let (distances, mut met) = self.packs[within.pack()].met(&beam, far);
+            while met != 0 {
+                let lane = met.trailing_zeros() as usize;
+                met &= met - 1;
+                let slot = within.first as usize + lane;
+                if distances[lane] < far && !pass(self.faces[slot]) {
+                    far = distances[lane];
+                    found = Some((slot, far));
+                }
+            }
+        }
+        found
+    }
+
+    /// Asks the memory for what lies within the boxes whose bits are set.
+    #[inline(always)]
+    fn ask(&self, four: &Four, mut met: u32) {
+        while met != 0 {
+            let within = four.within(met.trailing_zeros() as usize, 0.0);
+            met &= met - 1;
+            if within.count == 0 {
+                fetch(&self.fours, within.first as usize);
+            } else {
+                fetch(&self.packs, within.pack());
             }
         }
     }
 
-    /// Corners in double precision: the mesh has them in single, so nothing is lost.
+    /// Corners of a triangle by where the tree keeps it.
     pub(super) fn exact(&self, slot: usize) -> [DVec3; 3] {
-        let t = &self.corners[slot];
-        [t.v0, t.v1, t.v2].map(|p| p.as_dvec3())
+        let (pack, lane) = place(slot);
+        self.packs[pack].exact(lane)
     }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "single precision finds the triangle"
+)]
+fn single(far_mm: f64) -> f32 {
+    far_mm as f32
 }
 
 #[cfg(test)]

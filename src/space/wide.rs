@@ -6,13 +6,15 @@ use glam::{DVec3, Vec3, Vec3A, Vec4};
 use obvhs::Boundable;
 use obvhs::aabb::Aabb;
 use obvhs::bvh2::Bvh2;
+use std::ops::Range;
 
 /// Four boxes within one.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[repr(align(128))]
 pub(super) struct Four {
     /// Lowest x, y and z of each, then the highest. A box that is not there is inside out.
     planes: [Vec4; 6],
-    /// The four within a box, or the first triangle.
+    /// The four within a box, or the slot of the first triangle.
     first: [u32; 4],
     /// How many triangles; 0 for a box with four within.
     count: [u32; 4],
@@ -34,10 +36,17 @@ impl Within {
         count: 0,
         bound: 0.0,
     };
+
+    /// Which pack the triangles of a leaf are in.
+    #[inline(always)]
+    pub(super) fn pack(&self) -> usize {
+        self.first as usize / 4
+    }
 }
 
-/// Boxes by fours, the root first.
-pub(super) fn fours(bvh: &Bvh2) -> Vec<Four> {
+/// Boxes by fours, the root first; and for each leaf in its order, where its triangles stand in the
+/// list of the binary tree. A leaf's slots begin at four times its number.
+pub(super) fn fours(bvh: &Bvh2) -> (Vec<Four>, Vec<Range<usize>>) {
     let empty = Four {
         planes: [
             Vec4::INFINITY,
@@ -51,6 +60,7 @@ pub(super) fn fours(bvh: &Bvh2) -> Vec<Four> {
         count: [0; 4],
     };
     let mut all: Vec<Four> = Vec::with_capacity(bvh.nodes.len() / 3 + 1);
+    let mut leaves = Vec::with_capacity(bvh.nodes.len() / 2 + 1);
     // A box, and where it is to be entered.
     let mut open: Vec<(u32, Option<(usize, usize)>)> = vec![(0, None)];
     while let Some((node, parent)) = open.pop() {
@@ -69,7 +79,11 @@ pub(super) fn fours(bvh: &Bvh2) -> Vec<Four> {
                 four.planes[axis + 3][lane] = node.aabb.max[axis];
             }
             if node.prim_count > 0 {
-                (four.first[lane], four.count[lane]) = (node.first_index, node.prim_count);
+                #[expect(clippy::cast_possible_truncation, reason = "fewer than triangles")]
+                let slot = 4 * leaves.len() as u32;
+                (four.first[lane], four.count[lane]) = (slot, node.prim_count);
+                let first = node.first_index as usize;
+                leaves.push(first..first + node.prim_count as usize);
             }
         }
         all.push(four);
@@ -80,7 +94,7 @@ pub(super) fn fours(bvh: &Bvh2) -> Vec<Four> {
                 .map(|(lane, child)| (*child, Some((own, lane)))),
         );
     }
-    all
+    (all, leaves)
 }
 
 /// Up to four boxes that make up one: the largest is opened first.
@@ -114,6 +128,7 @@ const LEAST: f32 = 1e-18;
 const ROUNDING: f32 = 1.0 + 4.0 * f32::EPSILON;
 
 impl Way {
+    #[inline(always)]
     pub(super) fn new(origin: Vec3A, direction: Vec3A) -> Self {
         let slopes = direction.to_array().map(|d| {
             if d.abs() < LEAST {
@@ -138,7 +153,7 @@ impl Way {
 
 impl Four {
     /// Squared distances of a point from the four boxes.
-    #[inline]
+    #[inline(always)]
     pub(super) fn from(&self, point: &[Vec4; 3]) -> Vec4 {
         let off = |k: usize| {
             let (low, high) = (self.planes[k] - point[k], point[k] - self.planes[k + 3]);
@@ -149,14 +164,14 @@ impl Four {
     }
 
     /// Which of the boxes are there, one bit for each, and no further off than `limit`.
-    #[inline]
+    #[inline(always)]
     pub(super) fn no_further(&self, bounds: Vec4, limit: f32) -> u32 {
         let there = self.planes[0].cmple(self.planes[3]);
         (there & bounds.cmple(Vec4::splat(limit))).bitmask()
     }
 
     /// How far along a ray each box begins, and which are met within `far`, one bit for each.
-    #[inline]
+    #[inline(always)]
     pub(super) fn enters(&self, way: &Way, far: f32) -> (Vec4, u32) {
         let at = |k: usize, plane: usize| (self.planes[plane] - way.origin[k]) * way.inverse[k];
         let near = |k: usize| at(k, way.planes[k].0);
@@ -176,6 +191,7 @@ impl Four {
     }
 
     /// What is in one lane.
+    #[inline(always)]
     pub(super) fn within(&self, lane: usize, bound: f32) -> Within {
         Within {
             first: self.first[lane],
@@ -185,7 +201,7 @@ impl Four {
     }
 
     /// Puts by the boxes whose bits are set, in any order.
-    #[inline]
+    #[inline(always)]
     pub(super) fn unsorted(&self, mut left: u32, open: &mut Stack) {
         while left != 0 {
             let lane = left.trailing_zeros() as usize;
@@ -194,38 +210,32 @@ impl Four {
         }
     }
 
-    /// Hands on the boxes whose bits are set: the nearest is given back, the others are put by, the
-    /// farthest first.
-    #[inline]
+    /// Hands on the boxes whose bits are set: the nearest is given back, the others are put by.
+    #[inline(always)]
     pub(super) fn sorted(
         &self,
         (bounds, mut left): (Vec4, u32),
         open: &mut Stack,
     ) -> Option<Within> {
-        if left.is_power_of_two() {
-            let lane = left.trailing_zeros() as usize;
-            return Some(self.within(lane, bounds[lane]));
+        if left == 0 {
+            return None;
         }
-        let mut near = [Within::ROOT; 4];
-        let mut count = 0;
         let bounds = bounds.to_array();
-        while left != 0 {
+        let mut take = || {
             let lane = left.trailing_zeros() as usize;
             left &= left - 1;
-            let item = self.within(lane, bounds[lane]);
-            let mut at = count;
-            while at > 0 && near[at - 1].bound < item.bound {
-                near[at] = near[at - 1];
-                at -= 1;
+            (left, self.within(lane, bounds[lane]))
+        };
+        let (mut more, mut nearest) = take();
+        while more != 0 {
+            let (left, mut other) = take();
+            more = left;
+            if other.bound < nearest.bound {
+                std::mem::swap(&mut other, &mut nearest);
             }
-            near[at] = item;
-            count += 1;
+            open.push(other);
         }
-        let (nearest, others) = near[..count].split_last()?;
-        for other in others {
-            open.push(*other);
-        }
-        Some(*nearest)
+        Some(nearest)
     }
 }
 
@@ -237,6 +247,7 @@ pub(super) struct Stack {
 }
 
 impl Stack {
+    #[inline(always)]
     pub(super) fn new() -> Self {
         Self {
             near: [Within::ROOT; 48],
@@ -245,6 +256,7 @@ impl Stack {
         }
     }
 
+    #[inline(always)]
     pub(super) fn push(&mut self, item: Within) {
         match self.near.get_mut(self.count) {
             Some(slot) => {
@@ -255,6 +267,7 @@ impl Stack {
         }
     }
 
+    #[inline(always)]
     pub(super) fn pop(&mut self) -> Option<Within> {
         self.far.pop().or_else(|| {
             self.count = self.count.checked_sub(1)?;

@@ -96,6 +96,21 @@ way = (way / np.linalg.norm(way, axis=1, keepdims=True)).astype(np.float32)
 hits = scene.cast_rays(o3d.core.Tensor(np.hstack([around, way])))["t_hit"].numpy()
 np.hstack([around, way, distances[:, None], signs[:, None], hits[:, None]]).astype("<f4").tofile(out / "queries.f32")
 
+# Rays from all around at places of the surface, some of which others hide.
+aim = np.random.default_rng(11)
+away = aim.normal(size=(100_000, 3))
+away *= np.linalg.norm(high - low) / np.linalg.norm(away, axis=1, keepdims=True)
+aims = np.asarray(legacy.vertices)[np.asarray(legacy.triangles)[aim.integers(0, len(legacy.triangles), 100_000)]]
+aims = (aims * aim.dirichlet([1, 1, 1], 100_000)[:, :, None]).sum(axis=1)
+origins = ((low + high) / 2 + away).astype("<f4")
+ways = aims - origins
+ways = (ways / np.linalg.norm(ways, axis=1, keepdims=True)).astype("<f4")
+met = scene.cast_rays(o3d.core.Tensor(np.hstack([origins, ways])))
+rays = np.empty(100_000, dtype=[("ray", "<f4", 6), ("t", "<f4"), ("normal", "<f4", 3), ("face", "<u4")])
+rays["ray"], rays["t"] = np.hstack([origins, ways]), met["t_hit"].numpy()
+rays["normal"], rays["face"] = met["primitive_normals"].numpy(), met["primitive_ids"].numpy()
+rays.tofile(out / "rays.bin")
+
 # Small files, each as one library wrote it and another one read it.
 ball = trimesh.creation.icosphere(subdivisions=3, radius=0.02)
 ball.vertices *= [1.0, 1.5, 0.8]
