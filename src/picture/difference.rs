@@ -5,14 +5,14 @@
 
 use super::hatch::{self, BARE};
 use super::still::still_and;
-use super::{Camera, Finish, KeyLight, PictureError, Scene, Sized, files};
+use super::{Camera, Finish, PictureError, Scene, Sized, files};
 use crate::differ::{Field, Scale, Tone, blend};
 use crate::mesh::{Mesh, weld};
 use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const DIFFERENCE_METHOD: &str = "difference still 2";
+pub const DIFFERENCE_METHOD: &str = "difference still 3";
 
 /// A part with what was measured on it.
 #[derive(Debug, Clone, Copy)]
@@ -91,7 +91,7 @@ impl DifferenceScene {
 
     /// Finds light and tones, at the camera's size.
     pub fn seen(&self, camera: &Camera) -> Seen {
-        let (light, met) = still_and(&self.scene, camera, KeyLight::default(), |hit| {
+        let (light, met) = still_and(&self.scene, camera, |hit| {
             let corners = self.scene.vertices(hit.face).map(|i| self.corners[i]);
             let (signed_mm, captured) = blend(corners, hit.barycentric);
             Some(self.scale.tone(signed_mm, captured))

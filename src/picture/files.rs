@@ -6,6 +6,7 @@ use image::imageops;
 use image::{
     ExtendedColorType, GrayImage, ImageBuffer, ImageEncoder, PixelWithColorType, RgbaImage,
 };
+use rayon::prelude::*;
 use std::fmt;
 
 /// Widths offered to the browser, pixels; a picture is never enlarged.
@@ -98,7 +99,7 @@ pub fn still_files(still: &RgbaImage) -> Result<Vec<Sized>, PictureError> {
 pub(super) fn sizes(picture: &RgbaImage) -> Result<Vec<Sized>, PictureError> {
     let transparent = picture.pixels().any(|p| p.0[3] < 255);
     widths(picture.width())
-        .into_iter()
+        .into_par_iter()
         .map(|width| one(picture, width, transparent))
         .collect()
 }
@@ -128,28 +129,18 @@ pub(super) fn one(
         shrunk(picture, width, height)
     };
     let (width, height) = scaled.dimensions();
-    let webp = webp::Encoder::from_rgba(&scaled, width, height)
-        .encode_simple(false, WEBP_QUALITY)
-        .map_err(|e| PictureError(format!("it cannot be written as WebP: {e:?}")))?
-        .to_vec();
-    let mut fallback = Vec::new();
-    let written = if transparent {
-        PngEncoder::new_with_quality(
-            &mut fallback,
-            CompressionType::Default,
-            FilterType::Adaptive,
-        )
-        .write_image(&scaled, width, height, ExtendedColorType::Rgba8)
-    } else {
-        let opaque = image::DynamicImage::ImageRgba8(scaled).into_rgb8();
-        JpegEncoder::new_with_quality(&mut fallback, JPEG_QUALITY).write_image(
-            &opaque,
-            width,
-            height,
-            ExtendedColorType::Rgb8,
-        )
-    };
-    written.map_err(|e| PictureError(format!("it cannot be written: {e}")))?;
+    let (webp, fallback) = rayon::join(
+        || as_webp(&scaled),
+        || {
+            if transparent {
+                as_png(&scaled)
+            } else {
+                let opaque = image::DynamicImage::ImageRgba8(scaled.clone()).into_rgb8();
+                jpeg(&opaque, JPEG_QUALITY)
+            }
+        },
+    );
+    let (webp, fallback) = (webp?, fallback?);
     Ok(Sized {
         width,
         height,
@@ -157,6 +148,27 @@ pub(super) fn one(
         fallback,
         transparent,
     })
+}
+
+fn as_webp(picture: &RgbaImage) -> Result<Vec<u8>, PictureError> {
+    let (width, height) = picture.dimensions();
+    let written = webp::Encoder::from_rgba(picture, width, height)
+        .encode_simple(false, WEBP_QUALITY)
+        .map_err(|e| PictureError(format!("it cannot be written as WebP: {e:?}")))?;
+    Ok(written.to_vec())
+}
+
+fn as_png(picture: &RgbaImage) -> Result<Vec<u8>, PictureError> {
+    let mut out = Vec::new();
+    PngEncoder::new_with_quality(&mut out, CompressionType::Default, FilterType::Adaptive)
+        .write_image(
+            picture,
+            picture.width(),
+            picture.height(),
+            ExtendedColorType::Rgba8,
+        )
+        .map_err(|e| PictureError(format!("it cannot be written: {e}")))?;
+    Ok(out)
 }
 
 /// Shrinks with the colours of transparent pixels left out of account.

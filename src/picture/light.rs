@@ -8,7 +8,7 @@ use glam::Vec3;
 /// The lights, in the directions of one camera.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Studio {
-    pub(super) key: Vec3,
+    key: Vec3,
     strip: Vec3,
     up: Vec3,
 }
@@ -46,6 +46,20 @@ pub(super) const KEY_SPREAD: f32 = 0.22;
 /// Light that comes off the object's own surfaces into its hollows.
 const BOUNCE: f32 = 0.22;
 
+/// What lights a scene.
+pub(super) trait Lights: Sync {
+    /// Toward the key light.
+    fn key(&self) -> Vec3;
+    /// Light arriving from a direction, without the key.
+    fn sky(&self, from: Vec3) -> Vec3;
+    /// Light that a mirror would see there of the box of the key.
+    fn box_of_key(&self, from: Vec3) -> Vec3;
+    /// Diffuse light of the key on a surface that it reaches.
+    fn key_on(&self, normal: Vec3) -> Vec3;
+    /// Light in a direction in which the object itself stands.
+    fn bounced(&self) -> Vec3;
+}
+
 impl Studio {
     pub(super) fn around(axes: &Axes, key: KeyLight) -> Self {
         let (right, up, eye) = (
@@ -59,9 +73,14 @@ impl Studio {
             up: Vec3::Y,
         }
     }
+}
 
-    /// Light arriving from a direction, without the key.
-    pub(super) fn sky(&self, from: Vec3) -> Vec3 {
+impl Lights for Studio {
+    fn key(&self) -> Vec3 {
+        self.key
+    }
+
+    fn sky(&self, from: Vec3) -> Vec3 {
         let height = from.dot(self.up);
         let (floor, horizon, zenith) = (
             Vec3::new(0.50, 0.47, 0.43),
@@ -76,19 +95,15 @@ impl Studio {
         base + Vec3::splat(1.8 * smooth_step(0.80, 0.97, from.dot(self.strip)))
     }
 
-    /// Light that a mirror would see there: the sky and the box of the key.
-    pub(super) fn mirrored(&self, from: Vec3) -> Vec3 {
-        self.sky(from)
-            + Vec3::new(1.0, 0.98, 0.94) * (KEY * 1.5 * smooth_step(0.72, 0.95, from.dot(self.key)))
+    fn box_of_key(&self, from: Vec3) -> Vec3 {
+        Vec3::new(1.0, 0.98, 0.94) * (KEY * 1.5 * smooth_step(0.72, 0.95, from.dot(self.key)))
     }
 
-    /// Diffuse light of the key on a surface that it reaches.
-    pub(super) fn key_on(&self, normal: Vec3) -> Vec3 {
+    fn key_on(&self, normal: Vec3) -> Vec3 {
         Vec3::new(1.0, 0.975, 0.93) * (KEY * normal.dot(self.key).max(0.0))
     }
 
-    /// Light in a direction in which the object itself stands.
-    pub(super) fn bounced(&self) -> Vec3 {
+    fn bounced(&self) -> Vec3 {
         Vec3::new(1.0, 0.95, 0.88) * BOUNCE
     }
 }

@@ -7,11 +7,13 @@
 mod camera;
 mod code;
 mod difference;
+mod draw;
 mod files;
 mod hatch;
 mod light;
 mod photograph;
 mod scene;
+mod sky;
 mod smooth;
 mod still;
 

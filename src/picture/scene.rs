@@ -1,9 +1,11 @@
 //! What stands before the camera: parts, one tree over all of them, smooth normals, colours.
 
 use super::Camera;
+use super::sky::{self, Harmonics};
 use crate::mesh::{Bounds, Mesh, vertex_normals};
 use crate::space::{Hit, Tree};
 use glam::{DVec3, Vec3};
+use std::sync::OnceLock;
 
 /// How a surface takes the light.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,6 +34,11 @@ const CREASE: f32 = 0.57;
 const SLANT: f64 = 0.17;
 /// Rays start this far above the surface, as a share of the scene's size.
 const LIFT: f64 = 1e-4;
+/// How far a hollow can darken itself, as a share of the scene's size.
+const HOLLOW: f64 = 0.45;
+/// A triangle with a longer edge, as a share of the scene's size, is too coarse for light that is
+/// known at its corners only.
+const COARSE: f64 = 0.02;
 
 /// Parts in front of a camera.
 pub struct Scene {
@@ -41,6 +48,8 @@ pub struct Scene {
     /// First face of each part, and its finish.
     parts: Vec<(u32, Finish)>,
     bounds: Bounds,
+    /// What each vertex sees of the sky; found when a still is first taken.
+    open: OnceLock<Vec<Harmonics>>,
 }
 
 /// A point of a surface, ready for light.
@@ -52,6 +61,8 @@ pub(super) struct Spot {
     /// sRGB.
     pub(super) colour: [f32; 3],
     pub(super) finish: Finish,
+    /// What it sees of the sky, where that is known from the corners of its triangle.
+    pub(super) open: Option<Harmonics>,
 }
 
 impl Scene {
@@ -84,6 +95,7 @@ impl Scene {
             mesh,
             parts: starts,
             bounds,
+            open: OnceLock::new(),
         })
     }
 
@@ -95,6 +107,21 @@ impl Scene {
     /// A length by which rays are lifted off a surface, millimetres.
     pub(super) fn lift(&self) -> f64 {
         self.bounds.size().length() * LIFT
+    }
+
+    /// How far light rays look for what hides the sky, millimetres.
+    pub(super) fn hollow(&self) -> f64 {
+        self.bounds.size().length() * HOLLOW
+    }
+
+    /// Finds what each vertex sees of the sky, if that has not been done.
+    pub(super) fn open(&self) -> &[Harmonics] {
+        self.open.get_or_init(|| {
+            let places: Vec<(Vec3, Vec3)> = (self.mesh.positions().iter().copied())
+                .zip(self.normals.iter().copied())
+                .collect();
+            sky::open(&self.tree, &places, self.lift(), self.hollow())
+        })
     }
 
     pub(super) fn ray(&self, origin: DVec3, direction: DVec3) -> Option<Hit> {
@@ -137,6 +164,16 @@ impl Scene {
         } else {
             flat
         };
+        // The vertices know of the sky on their own side, about their own smooth normals.
+        let longest = (0..3).map(|k| corners[k].distance_squared(corners[(k + 1) % 3]));
+        let coarse = (self.bounds.size().length() * COARSE).powi(2);
+        let known = self.open.get().filter(|_| {
+            !turned && smooth.dot(flat) > CREASE && longest.fold(0.0, f64::max) < coarse
+        });
+        let open = known.map(|open| {
+            let at = ids.map(|i| &open[i as usize]);
+            std::array::from_fn(|k| (0..3).map(|c| at[c][k] * weights[c]).sum())
+        });
         let part = self
             .parts
             .partition_point(|(start, _)| *start <= hit.face)
@@ -144,6 +181,7 @@ impl Scene {
         Spot {
             point,
             normal,
+            open,
             colour: self.mesh.colour_at(hit.face, weights).unwrap_or(NO_COLOUR),
             finish: self
                 .parts

@@ -1,11 +1,24 @@
-//! Few light rays a pixel leave grain: it is smoothed away within each surface, never across an
+//! One light ray a pixel leaves grain: it is smoothed away within each surface, never across an
 //! edge, by an edge-avoiding à-trous filter (Dammertz, Sewtz, Hanika and Lensch, "Edge-avoiding
 //! à-trous wavelet transform for fast global illumination filtering", High Performance Graphics
-//! 2010), guided by normals and depth. Colour is not touched.
+//! 2010), guided by normals and depth. Colour is not touched, and where no neighbour differs nothing
+//! is done.
 
-use super::still::{Coat, Light};
-use glam::Vec3;
+use glam::{Vec3, Vec4};
 use rayon::prelude::*;
+
+/// What a place of the surface throws back.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Lit {
+    /// Whether the key light reaches it: 0 or 1.
+    pub(super) key: f32,
+    /// Of the key light, where it reaches.
+    pub(super) keyed: Vec3,
+    /// Of all that is known without grain.
+    pub(super) plain: Vec3,
+    /// Light from around that one ray found, and how much is thrown back of it.
+    pub(super) grain: Option<(Vec3, Vec3)>,
+}
 
 /// What is kept of a pixel.
 #[derive(Debug, Clone, Copy, Default)]
@@ -14,21 +27,28 @@ pub(super) struct Buffer {
     pub(super) cover: f32,
     /// Darkness of the ground in the rest of it.
     pub(super) shadow: f32,
-    pub(super) light: Vec3,
-    pub(super) glint: Vec3,
-    pub(super) diffuse: Vec3,
-    pub(super) mirror: Vec3,
+    /// Light from around, and the share of the key light that arrives.
+    light: Vec4,
+    keyed: Vec3,
+    plain: Vec3,
+    albedo: Vec3,
     normal: Vec3,
     depth_mm: f32,
+    /// How many samples have light from around that one ray found.
+    grains: f32,
 }
 
 impl Buffer {
-    pub(super) fn add_surface(&mut self, light: &Light, coat: &Coat, normal: Vec3, depth_mm: f32) {
+    pub(super) fn add_surface(&mut self, lit: &Lit, normal: Vec3, depth_mm: f32) {
         self.cover += 1.0;
-        self.light += light.diffuse;
-        self.glint += light.glint;
-        self.diffuse += coat.diffuse;
-        self.mirror += coat.mirror;
+        self.light.w += lit.key;
+        self.keyed += lit.keyed;
+        self.plain += lit.plain;
+        if let Some((sky, albedo)) = lit.grain {
+            self.light += sky.extend(0.0);
+            self.albedo += albedo;
+            self.grains += 1.0;
+        }
         self.normal += normal;
         self.depth_mm += depth_mm;
     }
@@ -39,20 +59,21 @@ impl Buffer {
         let all = samples as f32;
         if self.cover > 0.0 {
             let met = self.cover;
-            for mean in [
-                &mut self.light,
-                &mut self.glint,
-                &mut self.diffuse,
-                &mut self.mirror,
-            ] {
+            for mean in [&mut self.keyed, &mut self.plain, &mut self.albedo] {
                 *mean /= met;
             }
+            self.light /= Vec3::splat(self.grains.max(1.0)).extend(met);
             self.normal = self.normal.normalize_or_zero();
             self.depth_mm /= met;
             self.cover = met / all;
         }
         self.shadow /= all;
         self
+    }
+
+    /// Light that the surface throws back to the eye, linear.
+    pub(super) fn surface(&self) -> Vec3 {
+        self.plain + self.keyed * self.light.w + self.albedo * self.light.truncate()
     }
 }
 
@@ -72,7 +93,7 @@ const GROUND_PASSES: [isize; 5] = [1, 2, 4, 8, 16];
 
 /// Smooths the light of every pixel.
 pub(super) fn light(buffers: &mut [Buffer], width: usize) {
-    let mut lit: Vec<[Vec3; 2]> = buffers.iter().map(|b| [b.light, b.glint]).collect();
+    let mut lit: Vec<Vec4> = buffers.iter().map(|b| b.light).collect();
     let mut next = lit.clone();
     for step in PASSES {
         pass(&mut next, width, |x, y| {
@@ -81,20 +102,17 @@ pub(super) fn light(buffers: &mut [Buffer], width: usize) {
         std::mem::swap(&mut lit, &mut next);
     }
     let mut shadow: Vec<f32> = buffers.iter().map(|b| b.shadow).collect();
-    let mut next = shadow.clone();
-    for step in GROUND_PASSES {
-        pass(&mut next, width, |x, y| {
-            ground(buffers, &shadow, width, x, y, step)
-        });
-        std::mem::swap(&mut shadow, &mut next);
+    if shadow.iter().any(|s| *s > 0.0) {
+        let mut next = shadow.clone();
+        for step in GROUND_PASSES {
+            pass(&mut next, width, |x, y| {
+                ground(buffers, &shadow, width, x, y, step)
+            });
+            std::mem::swap(&mut shadow, &mut next);
+        }
     }
-    for (buffer, ([light, glint], shadow)) in buffers.iter_mut().zip(lit.into_iter().zip(shadow)) {
-        *buffer = Buffer {
-            light,
-            glint,
-            shadow,
-            ..*buffer
-        };
+    for (buffer, (light, shadow)) in buffers.iter_mut().zip(lit.into_iter().zip(shadow)) {
+        (buffer.light, buffer.shadow) = (light, shadow);
     }
 }
 
@@ -123,15 +141,25 @@ fn taps(step: isize) -> impl Iterator<Item = (isize, isize, f32)> {
 
 fn surface(
     buffers: &[Buffer],
-    lit: &[[Vec3; 2]],
+    lit: &[Vec4],
     width: usize,
     x: isize,
     y: isize,
     step: isize,
-) -> [Vec3; 2] {
+) -> Vec4 {
     let own = y.cast_unsigned() * width + x.cast_unsigned();
     let at = &buffers[own];
     if at.cover == 0.0 {
+        return lit[own];
+    }
+    let around = || {
+        taps(step).filter_map(|(dx, dy, weight)| {
+            there(buffers, width, x + dx, y + dy).map(|i| (i, weight))
+        })
+    };
+    #[expect(clippy::float_cmp, reason = "wholly lit or wholly in shadow")]
+    if at.grains == 0.0 && around().all(|(i, _)| lit[i].w == lit[own].w || buffers[i].cover == 0.0)
+    {
         return lit[own];
     }
     // How fast the depth changes here tells a slanting surface from an edge.
@@ -144,26 +172,24 @@ fn surface(
     let gradient = slope(1, 0).min(slope(-1, 0)) + slope(0, 1).min(slope(0, -1)) + 0.02;
     #[expect(clippy::cast_precision_loss, reason = "a few pixels")]
     let allowed = gradient * DEPTH_STEP * step as f32;
-    let (mut light, mut glint, mut total) = (Vec3::ZERO, Vec3::ZERO, 0.0);
-    for (dx, dy, weight) in taps(step) {
-        let Some(i) = there(buffers, width, x + dx, y + dy) else {
-            continue;
-        };
+    let (mut light, mut total) = (Vec4::ZERO, 0.0);
+    for (i, weight) in around() {
         let other = &buffers[i];
         let alike = other.normal.dot(at.normal);
         let off = (other.depth_mm - at.depth_mm).abs() / allowed;
-        if other.cover == 0.0 || alike < LEAST_ALIKE || off > FARTHEST {
+        // Light from around is mixed only with its like.
+        let apart = (other.grains == 0.0) != (at.grains == 0.0);
+        if other.cover == 0.0 || alike < LEAST_ALIKE || off > FARTHEST || apart {
             continue;
         }
         let weight = weight * alike.powi(NORMAL_POWER) * (-off).exp() * other.cover;
-        light += lit[i][0] * weight;
-        glint += lit[i][1] * weight;
+        light += lit[i] * weight;
         total += weight;
     }
     if total <= 1e-6 {
         return lit[own];
     }
-    [light / total, glint / total]
+    light / total
 }
 
 fn ground(

@@ -1,11 +1,13 @@
-//! A ray-traced still: geometry by primary rays, light by secondary rays, the light smoothed
-//! within each surface, then colour laid on.
+//! A ray-traced still: geometry by primary rays, the key's shadow by one ray a pixel that is then
+//! smoothed within each surface, the sky as the vertices see it.
 
 use super::Camera;
 use super::camera::Axes;
-use super::light::{self, KEY_SPREAD, KeyLight, Studio};
+use super::draw::Draw;
+use super::light::{self, KEY_SPREAD, KeyLight, Lights, Studio};
 use super::scene::{Scene, Spot};
-use super::smooth::{self, Buffer};
+use super::sky::{self, Sky};
+use super::smooth::{self, Buffer, Lit};
 use crate::mesh::{linear_to_srgb, to_byte};
 use crate::space::Hit;
 use glam::{DVec3, Vec3};
@@ -13,19 +15,20 @@ use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const STILL_METHOD: &str = "still 4";
+pub const STILL_METHOD: &str = "still 5";
 
-/// Samples of one pixel: a rotated square, so that edges in any direction get four steps.
+/// Samples of a pixel that needs more than its middle: a rotated square, so that edges in any
+/// direction get four steps.
 const SAMPLES: [[f64; 2]; 4] = [
     [0.375, 0.125],
     [0.875, 0.375],
     [0.125, 0.625],
     [0.625, 0.875],
 ];
-/// Normals that differ less are one stretch of surface: cosine of 12 degrees.
+/// Normals of neighbours that differ less are one stretch of surface: cosine of 12 degrees.
 const CALM: f32 = 0.978;
-/// How far a hollow can darken itself, as a share of the scene's size.
-const HOLLOW: f64 = 0.45;
+/// Rows of pixels that one processor works at.
+const BAND: usize = 32;
 /// Darkest that the shadow on the ground gets.
 const GROUND_SHADOW: f32 = 0.62;
 /// Colour of that shadow, linear.
@@ -38,179 +41,273 @@ pub fn still(scene: &Scene, camera: &Camera) -> RgbaImage {
 
 /// Takes a still with the key light elsewhere.
 pub fn still_lit(scene: &Scene, camera: &Camera, key: KeyLight) -> RgbaImage {
-    still_and(scene, camera, key, |_| ()).0
+    let studio = Studio::around(&camera.axes(), key);
+    let (buffers, _) = taken(scene, camera, &studio, None::<&fn(&Hit)>);
+    developed(&buffers, camera)
 }
 
-/// Takes a still, and keeps what `of` makes of all that the samples of each pixel meet: those of the
+/// Takes a still, and keeps what `of` makes of what the samples of each pixel meet: those of the
 /// upper left, upper right, lower left and lower right quarter.
 pub(super) fn still_and<T: Copy + Default + Send>(
     scene: &Scene,
     camera: &Camera,
-    key: KeyLight,
     of: impl Fn(&Hit) -> T + Sync,
 ) -> (RgbaImage, Vec<[T; 4]>) {
+    let studio = Studio::around(&camera.axes(), KeyLight::default());
+    let (buffers, kept) = taken(scene, camera, &studio, Some(&of));
+    (developed(&buffers, camera), kept)
+}
+
+/// Light and colour of every pixel, row by row, and what `of` made of each if it was given.
+pub(super) fn taken<L: Lights, T: Copy + Default + Send>(
+    scene: &Scene,
+    camera: &Camera,
+    lights: &L,
+    of: Option<&(impl Fn(&Hit) -> T + Sync)>,
+) -> (Vec<Buffer>, Vec<[T; 4]>) {
     let [width, height] = camera.size_px;
-    let axes = camera.axes();
+    scene.open();
     let shot = Shot {
         scene,
         camera,
-        axes,
-        studio: Studio::around(&axes, key),
+        axes: camera.axes(),
+        lights,
+        sky: Sky::of(|from| lights.sky(from)),
+        pixel_mm: 2.0 * camera.half_height_mm / f64::from(height.max(1)),
     };
     let across = width.max(1) as usize;
     let mut buffers = vec![Buffer::default(); across * height as usize];
-    let mut kept = vec![[T::default(); 4]; buffers.len()];
-    let rows = buffers
-        .par_chunks_mut(across)
-        .zip(kept.par_chunks_mut(across));
-    (0..height)
-        .into_par_iter()
-        .zip(rows)
-        .for_each(|(y, (row, kept))| {
-            for (x, (buffer, kept)) in (0u32..).zip(row.iter_mut().zip(kept)) {
-                *buffer = shot.pixel(x, y, &of, kept);
-            }
+    let kept_px = if of.is_some() { buffers.len() } else { 0 };
+    let mut kept = vec![[T::default(); 4]; kept_px];
+    let bands = buffers.par_chunks_mut(across * BAND).enumerate();
+    if let Some(of) = of {
+        let bands = bands.zip(kept.par_chunks_mut(across * BAND));
+        bands.for_each(|((band, buffers), kept)| {
+            shot.band(band, buffers);
+            shot.mark(band, kept, of);
         });
+    } else {
+        bands.for_each(|(band, buffers)| shot.band(band, buffers));
+    }
     smooth::light(&mut buffers, across);
+    (buffers, kept)
+}
+
+fn developed(buffers: &[Buffer], camera: &Camera) -> RgbaImage {
+    let [width, height] = camera.size_px;
     let mut picture = RgbaImage::new(width, height);
-    for (pixel, buffer) in picture.pixels_mut().zip(&buffers) {
+    for (pixel, buffer) in picture.pixels_mut().zip(buffers) {
         *pixel = finished(buffer);
     }
-    (picture, kept)
+    picture
 }
 
-/// The ray through a place of the picture, pixels from the top left corner.
-fn primary(scene: &Scene, camera: &Camera, axes: &Axes, [x, y]: [f64; 2]) -> (DVec3, DVec3) {
-    let [width, height] = camera.size_px.map(f64::from);
-    let scale = 2.0 * camera.half_height_mm / height;
-    let (across, down) = ((x - width / 2.0) * scale, (y - height / 2.0) * scale);
-    let away = scene.bounds().size().length() * 2.0;
-    let on_plane = camera.centre_mm + axes.right * across - axes.up * down;
-    (on_plane + axes.toward_eye * away, -axes.toward_eye)
-}
-
-struct Shot<'a> {
+struct Shot<'a, L> {
     scene: &'a Scene,
     camera: &'a Camera,
     axes: Axes,
-    studio: Studio,
+    lights: &'a L,
+    sky: Sky,
+    pixel_mm: f64,
 }
 
-impl Shot<'_> {
-    fn pixel<T: Copy>(&self, x: u32, y: u32, of: &impl Fn(&Hit) -> T, kept: &mut [T; 4]) -> Buffer {
-        let rays = SAMPLES.map(|[right, down]| {
-            let at = [f64::from(x) + right, f64::from(y) + down];
-            primary(self.scene, self.camera, &self.axes, at)
-        });
-        let hits = rays.map(|(origin, direction)| self.scene.ray(origin, direction));
-        for (kept, hit) in kept.iter_mut().zip(&hits) {
-            if let Some(hit) = hit {
-                *kept = of(hit);
-            }
-        }
-        let mut sum = Buffer::default();
-        if hits.iter().all(Option::is_none) {
-            // The ground's shadow is soft: one sample speaks for the pixel.
-            let (origin, direction) = rays[((x + 2 * y) % 4) as usize];
-            sum.shadow = self.ground(origin, direction, &Draw::of(x, y, 0));
-            return sum;
-        }
-        let spots = hits.map(|hit| {
-            #[expect(clippy::cast_possible_truncation, reason = "a guide for smoothing")]
-            hit.map(|hit| {
-                (
-                    self.scene.spot(&hit, self.axes.toward_eye),
-                    hit.distance_mm as f32,
-                )
+/// What a ray through a place of the picture meets.
+struct Met {
+    spot: Spot,
+    depth_mm: f64,
+}
+
+impl<L: Lights> Shot<'_, L> {
+    /// Light and colour of some rows. Their pixels' middles are met first, with a row more on either
+    /// side: what differs from its neighbours is then looked at more closely.
+    fn band(&self, band: usize, buffers: &mut [Buffer]) {
+        let across = self.camera.size_px[0].max(1);
+        #[expect(clippy::cast_possible_truncation, reason = "rows of a picture")]
+        let first = (band * BAND) as u32;
+        #[expect(clippy::cast_possible_truncation, reason = "rows of a picture")]
+        let rows = (buffers.len() / across as usize) as u32;
+        let met: Vec<Option<Met>> = (0..rows + 2)
+            .flat_map(|row| (0..across).map(move |x| (x, row)))
+            .map(|(x, row)| {
+                let y = f64::from(first) + f64::from(row) - 0.5;
+                self.meets([f64::from(x) + 0.5, y]).1
             })
-        });
-        if let [Some(a), Some(b), Some(c), Some(d)] = &spots
-            && self.calm([a, b, c, d])
-        {
-            let all = [a, b, c, d];
-            let one = &all[((x + 2 * y) % 4) as usize].0;
-            let light = self.light(one, all.map(|s| s.0.normal), &Draw::of(x, y, 0));
-            for (spot, depth_mm) in all {
-                sum.add_surface(&light, &self.coat(spot), spot.normal, *depth_mm);
-            }
-            return sum.averaged(SAMPLES.len());
+            .collect();
+        for (index, buffer) in buffers.iter_mut().enumerate() {
+            #[expect(clippy::cast_possible_truncation, reason = "pixels of a picture")]
+            let (x, row) = (index as u32 % across, index as u32 / across);
+            let own = index + across as usize;
+            let neighbours = [
+                (x > 0).then(|| &met[own - 1]),
+                (x + 1 < across).then(|| &met[own + 1]),
+                Some(&met[own - across as usize]),
+                Some(&met[own + across as usize]),
+            ];
+            let calm = neighbours
+                .into_iter()
+                .flatten()
+                .all(|other| self.alike(met[own].as_ref(), other.as_ref()));
+            *buffer = if calm {
+                self.plain(x, first + row, met[own].as_ref())
+            } else {
+                self.close(x, first + row)
+            };
         }
-        for (k, (spot, (origin, direction))) in (0u32..).zip(spots.iter().zip(rays)) {
-            let draw = Draw::of(x, y, k);
-            match spot {
-                Some((spot, depth_mm)) => {
-                    let light = self.light(spot, [spot.normal; 4], &draw);
-                    sum.add_surface(&light, &self.coat(spot), spot.normal, *depth_mm);
+    }
+
+    /// What `of` makes of the four quarters of each pixel of some rows.
+    fn mark<T>(&self, band: usize, kept: &mut [[T; 4]], of: &impl Fn(&Hit) -> T) {
+        let across = self.camera.size_px[0].max(1) as usize;
+        for (index, kept) in kept.iter_mut().enumerate() {
+            #[expect(clippy::cast_precision_loss, reason = "pixels of a picture")]
+            let (x, y) = (
+                (index % across) as f64,
+                (band * BAND + index / across) as f64,
+            );
+            for (kept, [right, down]) in kept.iter_mut().zip(SAMPLES) {
+                let (origin, direction) = self.primary([x + right, y + down]);
+                if let Some(hit) = self.scene.ray(origin, direction) {
+                    *kept = of(&hit);
                 }
-                None => sum.shadow += self.ground(origin, direction, &draw),
+            }
+        }
+    }
+
+    /// The ray through a place of the picture, pixels from the top left corner.
+    fn primary(&self, [x, y]: [f64; 2]) -> (DVec3, DVec3) {
+        let [width, height] = self.camera.size_px.map(f64::from);
+        let (across, down) = (
+            (x - width / 2.0) * self.pixel_mm,
+            (y - height / 2.0) * self.pixel_mm,
+        );
+        let away = self.scene.bounds().size().length() * 2.0;
+        let on_plane = self.camera.centre_mm + self.axes.right * across - self.axes.up * down;
+        (
+            on_plane + self.axes.toward_eye * away,
+            -self.axes.toward_eye,
+        )
+    }
+
+    /// The place from which the ray comes, and what it meets.
+    fn meets(&self, at: [f64; 2]) -> (DVec3, Option<Met>) {
+        let (origin, direction) = self.primary(at);
+        let met = self.scene.ray(origin, direction).map(|hit| Met {
+            spot: self.scene.spot(&hit, self.axes.toward_eye),
+            depth_mm: hit.distance_mm,
+        });
+        (origin, met)
+    }
+
+    /// Whether two neighbouring pixels lie on one smooth stretch of surface, or both beside it.
+    fn alike(&self, own: Option<&Met>, other: Option<&Met>) -> bool {
+        let (Some(own), Some(other)) = (own, other) else {
+            return own.is_none() && other.is_none();
+        };
+        let slant = own.spot.normal.dot(self.axes.toward_eye.as_vec3()).max(0.1);
+        own.spot.normal.dot(other.spot.normal) > CALM
+            && own.spot.finish == other.spot.finish
+            && (own.depth_mm - other.depth_mm).abs() < 2.0 * self.pixel_mm / f64::from(slant)
+    }
+
+    /// A pixel for which its middle speaks.
+    fn plain(&self, x: u32, y: u32, met: Option<&Met>) -> Buffer {
+        let mut sum = Buffer::default();
+        let draw = Draw::of(x, y, 0);
+        match met {
+            Some(met) => self.add(&mut sum, met, &draw),
+            None => {
+                let (origin, direction) = self.primary([f64::from(x) + 0.5, f64::from(y) + 0.5]);
+                sum.shadow += self.ground(origin, direction, &draw);
+            }
+        }
+        sum.averaged(1)
+    }
+
+    /// A pixel that is looked at in four places.
+    fn close(&self, x: u32, y: u32) -> Buffer {
+        let mut sum = Buffer::default();
+        for (k, [right, down]) in (0u32..).zip(SAMPLES) {
+            let draw = Draw::of(x, y, k);
+            let (origin, met) = self.meets([f64::from(x) + right, f64::from(y) + down]);
+            match met {
+                Some(met) => self.add(&mut sum, &met, &draw),
+                None => sum.shadow += self.ground(origin, -self.axes.toward_eye, &draw),
             }
         }
         sum.averaged(SAMPLES.len())
     }
 
-    /// Whether the four samples of a pixel lie on one smooth stretch of surface, so that light found
-    /// at one of them holds for all.
-    fn calm(&self, all: [&(Spot, f32); 4]) -> bool {
-        let (first, depth_mm) = all[0];
-        let slant = first.normal.dot(self.axes.toward_eye.as_vec3()).max(0.1);
-        let pixel_mm = 2.0 * self.camera.half_height_mm / f64::from(self.camera.size_px[1]);
-        #[expect(clippy::cast_possible_truncation, reason = "the width of a pixel")]
-        let step_mm = 2.0 * pixel_mm as f32 / slant;
-        all.iter().all(|(spot, depth)| {
-            spot.normal.dot(first.normal) > CALM
-                && spot.finish == first.finish
-                && (depth - depth_mm).abs() < step_mm
-        })
+    fn add(&self, sum: &mut Buffer, met: &Met, draw: &Draw) {
+        #[expect(clippy::cast_possible_truncation, reason = "a guide for smoothing")]
+        let depth_mm = met.depth_mm as f32;
+        sum.add_surface(&self.light(&met.spot, draw), met.spot.normal, depth_mm);
     }
 
-    /// How the surface takes the light.
-    fn coat(&self, spot: &Spot) -> Coat {
-        let (diffuse, straight) = light::reflectances(spot);
-        let slant = spot.normal.dot(self.axes.toward_eye.as_vec3());
-        Coat {
-            diffuse,
-            mirror: light::at_slant(straight, slant, spot.finish.roughness),
-        }
-    }
-
-    /// Light on a spot: key with a soft shadow, sky with what hides it, and one mirror direction.
-    /// The key's light is that of the `normals` in the mean.
-    fn light(&self, spot: &Spot, normals: [Vec3; 4], draw: &Draw) -> Light {
-        let size = self.scene.bounds().size().length();
-        let origin = spot.point + spot.normal.as_dvec3() * self.scene.lift();
-        let mut light = Vec3::ZERO;
-        let toward_key = (self.studio.key + draw.ball(0) * KEY_SPREAD).normalize();
-        if spot.normal.dot(toward_key) > 0.0
-            && !self
-                .scene
-                .blocked(origin, toward_key.as_dvec3(), size * 2.0)
-        {
-            light += normals.map(|n| self.studio.key_on(n)).iter().sum::<Vec3>() / 4.0;
-        }
-        let toward_sky = (spot.normal + draw.sphere(1) * 0.999).normalize_or(spot.normal);
-        light += if self
-            .scene
-            .blocked(origin, toward_sky.as_dvec3(), size * HOLLOW)
-        {
-            self.studio.bounced()
-        } else {
-            self.studio.sky(toward_sky)
-        };
+    /// Light that a spot throws back: of the key, with a soft shadow, and of the sky.
+    fn light(&self, spot: &Spot, draw: &Draw) -> Lit {
+        let (colour, straight) = light::reflectances(spot);
         let eye = self.axes.toward_eye.as_vec3();
-        let rough = spot.finish.roughness * spot.finish.roughness;
-        let facet = (spot.normal + draw.ball(2) * rough).normalize_or(spot.normal);
-        let mirror = 2.0 * facet.dot(eye) * facet - eye;
-        let glint = if mirror.dot(spot.normal) <= 0.0
-            || self.scene.blocked(origin, mirror.as_dvec3(), size * HOLLOW)
-        {
-            self.studio.bounced()
-        } else {
-            self.studio.mirrored(mirror)
+        let mirror = light::at_slant(straight, spot.normal.dot(eye), spot.finish.roughness);
+        // What is mirrored is not scattered as well.
+        let albedo = colour * (Vec3::ONE - mirror);
+        let origin = spot.point + spot.normal.as_dvec3() * self.scene.lift();
+        let toward_key = (self.lights.key() + draw.ball(0) * KEY_SPREAD).normalize();
+        let lit = spot.normal.dot(toward_key) > 0.0 && {
+            let far = self.scene.bounds().size().length() * 2.0;
+            !self.scene.blocked(origin, toward_key.as_dvec3(), far)
         };
-        Light {
-            diffuse: light,
-            glint,
+        let (glint, sheen) = self.mirrored(spot, eye);
+        let mut out = Lit {
+            key: f32::from(u8::from(lit)),
+            keyed: albedo * self.lights.key_on(spot.normal) + mirror * sheen,
+            plain: mirror * glint,
+            grain: None,
+        };
+        if let Some(open) = &spot.open {
+            let hidden = 1.0 - sky::share(open);
+            let sky = self.sky.on(open) + self.lights.bounced() * hidden;
+            out.plain += albedo * sky;
+            return out;
         }
+        // Coarse triangles, edges and insides: one ray a sample, and the grain is smoothed.
+        let toward_sky = (spot.normal + draw.sphere(1) * 0.999).normalize_or(spot.normal);
+        let hidden = self
+            .scene
+            .blocked(origin, toward_sky.as_dvec3(), self.scene.hollow());
+        let sky = if hidden {
+            self.lights.bounced()
+        } else {
+            self.lights.sky(toward_sky)
+        };
+        out.grain = Some((sky, albedo));
+        out
+    }
+
+    /// What a rough mirror sees of the sky and of the object, and of the key's box: in the mean of
+    /// four facets.
+    fn mirrored(&self, spot: &Spot, eye: Vec3) -> (Vec3, Vec3) {
+        const FACETS: [Vec3; 4] = [
+            Vec3::new(0.45, 0.45, 0.45),
+            Vec3::new(0.45, -0.45, -0.45),
+            Vec3::new(-0.45, 0.45, -0.45),
+            Vec3::new(-0.45, -0.45, 0.45),
+        ];
+        let rough = spot.finish.roughness * spot.finish.roughness;
+        let toward = |normal: Vec3| 2.0 * normal.dot(eye) * normal - eye;
+        let open = spot.open.as_ref().map_or(1.0, |open| {
+            sky::open_toward(open, spot.normal, toward(spot.normal))
+        });
+        let (mut glint, mut sheen) = (Vec3::ZERO, Vec3::ZERO);
+        for facet in FACETS {
+            let way = toward((spot.normal + facet * rough).normalize_or(spot.normal));
+            if way.dot(spot.normal) > 0.0 {
+                glint += self.lights.sky(way) * open + self.lights.bounced() * (1.0 - open);
+                sheen += self.lights.box_of_key(way) * open;
+            } else {
+                glint += self.lights.bounced();
+            }
+        }
+        (glint / 4.0, sheen / 4.0)
     }
 
     /// How dark the ground is under a ray that met nothing: 0 where no ground is seen.
@@ -230,25 +327,11 @@ impl Shot<'_> {
         let above = point + DVec3::Y * self.scene.lift();
         let toward_sky = (Vec3::Y + draw.sphere(1) * 0.999).normalize_or(Vec3::Y);
         let hidden = self.scene.blocked(above, toward_sky.as_dvec3(), size);
-        let toward_key = (self.studio.key + draw.ball(0) * KEY_SPREAD).normalize();
+        let toward_key = (self.lights.key() + draw.ball(0) * KEY_SPREAD).normalize();
         let shaded =
             toward_key.y > 0.05 && self.scene.blocked(above, toward_key.as_dvec3(), size * 2.0);
         (f32::from(u8::from(hidden)) * 0.62 + f32::from(u8::from(shaded)) * 0.38) * GROUND_SHADOW
     }
-}
-
-/// What arrives at a spot: all around, and from the direction that it mirrors.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Light {
-    pub(super) diffuse: Vec3,
-    pub(super) glint: Vec3,
-}
-
-/// What a spot throws back of either.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Coat {
-    pub(super) diffuse: Vec3,
-    pub(super) mirror: Vec3,
 }
 
 fn finished(buffer: &Buffer) -> Rgba<u8> {
@@ -258,79 +341,106 @@ fn finished(buffer: &Buffer) -> Rgba<u8> {
     if alpha <= 0.0 {
         return Rgba([0, 0, 0, 0]);
     }
-    // The sums are over the covered samples only, so they are the surface's own mean.
-    let surface = light::tone(buffer.diffuse * buffer.light + buffer.mirror * buffer.glint);
-    let mixed = (surface * cover + SHADOW * shadow) / alpha;
+    let mixed = (light::tone(buffer.surface()) * cover + SHADOW * shadow) / alpha;
     let [r, g, b] = mixed.to_array().map(|c| to_byte(linear_to_srgb(c)));
     Rgba([r, g, b, to_byte(alpha)])
 }
 
-/// Pixels of a square, either way, whose light rays are spread evenly among themselves.
-const SQUARE: u32 = 16;
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::Mesh;
+    use crate::picture::Finish;
 
-/// Numbers that depend on the pixel and sample only: spread evenly over any few pixels that lie
-/// together, so that smoothing leaves little grain (additive recurrences of the plastic numbers,
-/// Roberts, "The unreasonable effectiveness of quasirandom sequences", 2018, in the order of a
-/// space-filling curve).
-struct Draw {
-    /// Of the pixel in its square.
-    number: f32,
-    square: [u32; 2],
-    sample: u32,
-}
+    /// The same light from everywhere, and nothing else: a white furnace.
+    struct Furnace;
 
-impl Draw {
-    fn of(x: u32, y: u32, sample: u32) -> Self {
-        let number = (0..4).fold(0, |code, bit| {
-            code | ((x % SQUARE) >> bit & 1) << (2 * bit)
-                | ((y % SQUARE) >> bit & 1) << (2 * bit + 1)
-        });
-        #[expect(clippy::cast_precision_loss, reason = "below 256")]
-        Self {
-            number: number as f32,
-            square: [x / SQUARE, y / SQUARE],
-            sample,
+    impl Lights for Furnace {
+        fn key(&self) -> Vec3 {
+            Vec3::Y
+        }
+        fn sky(&self, _: Vec3) -> Vec3 {
+            Vec3::ONE
+        }
+        fn box_of_key(&self, _: Vec3) -> Vec3 {
+            Vec3::ZERO
+        }
+        fn key_on(&self, _: Vec3) -> Vec3 {
+            Vec3::ZERO
+        }
+        fn bounced(&self) -> Vec3 {
+            Vec3::ONE
         }
     }
 
-    /// Uniform in 0..1; `ray` tells apart the rays of a sample.
-    fn next<const N: usize>(&self, ray: u32, rates: [f32; N]) -> [f32; N] {
-        let [x, y] = self.square.map(u64::from);
-        let mut dice = Dice(x << 40 ^ y << 16 ^ u64::from(self.sample * 4 + ray));
-        dice.next();
-        rates.map(|rate| (dice.next() + rate * self.number).fract())
+    /// A bowl's half sphere or a whole ball, in bands; 40 bands have fine triangles, 3 coarse ones.
+    fn round(bands: u32, whole: bool, colour: u8) -> Mesh {
+        let around = bands * 2;
+        let end = if whole { bands } else { bands / 2 };
+        let mut places = Vec::new();
+        for i in 0..=end {
+            let polar = std::f64::consts::PI * (1.0 - f64::from(i) / f64::from(bands));
+            for k in 0..around {
+                let a = std::f64::consts::TAU * f64::from(k) / f64::from(around);
+                let ring = polar.sin();
+                places.push(
+                    DVec3::new(ring * a.cos(), polar.cos(), -ring * a.sin()).as_vec3() * 30.0,
+                );
+            }
+        }
+        let mut triangles = Vec::new();
+        for i in 0..end {
+            for k in 0..around {
+                let l = (k + 1) % around;
+                let at = |ring: u32, k: u32| ring * around + k;
+                triangles.push([at(i, k), at(i, l), at(i + 1, l)]);
+                triangles.push([at(i, k), at(i + 1, l), at(i + 1, k)]);
+            }
+        }
+        let colours = vec![[colour, colour, colour, 255]; places.len()];
+        let mesh = Mesh::new(places, triangles).unwrap();
+        mesh.with_colours(colours).unwrap()
     }
 
-    /// On the unit sphere.
-    fn sphere(&self, ray: u32) -> Vec3 {
-        on_sphere(self.next(ray, [0.754_877_7, 0.569_840_3]))
+    fn seen(mesh: Mesh, finish: Finish) -> Vec<Vec3> {
+        let scene = Scene::new(vec![(mesh, finish)]).unwrap();
+        let camera = Camera::at(DVec3::ZERO, 15.0, 35.0, 36.0, [96, 96]);
+        let (buffers, _) = taken(&scene, &camera, &Furnace, None::<&fn(&Hit)>);
+        let inner = buffers.iter().filter(|b| b.cover >= 1.0);
+        inner.map(Buffer::surface).collect()
     }
 
-    /// In the unit ball.
-    fn ball(&self, ray: u32) -> Vec3 {
-        let [u, v, w] = self.next(ray, [0.819_172_5, 0.671_043_6, 0.549_700_5]);
-        on_sphere([u, v]) * w.cbrt()
+    /// In a furnace a white surface cannot be told from its ground, whatever its finish: as much
+    /// light leaves as arrives (the white-furnace test, common practice of renderers, no source).
+    #[test]
+    fn a_white_furnace_keeps_its_energy() {
+        for (bands, whole) in [(80, true), (80, false), (3, true)] {
+            for (roughness, metallic) in [(1.0, 0.0), (0.3, 0.0), (0.42, 1.0)] {
+                let finish = Finish {
+                    roughness,
+                    metallic,
+                };
+                let light = seen(round(bands, whole, 255), finish);
+                assert!(light.len() > 2000, "only {} pixels", light.len());
+                for c in light {
+                    let off = (c - Vec3::ONE).abs().max_element();
+                    assert!(off < 0.01, "{c} at {bands} bands, {finish:?}");
+                }
+            }
+        }
     }
-}
 
-fn on_sphere([u, v]: [f32; 2]) -> Vec3 {
-    let z = 1.0 - 2.0 * u;
-    let (sin, cos) = (v * std::f32::consts::TAU).sin_cos();
-    let r = (1.0 - z * z).max(0.0).sqrt();
-    Vec3::new(r * cos, r * sin, z)
-}
-
-/// Uniform in 0..1 (SplitMix64: Steele, Lea and Flood, OOPSLA 2014).
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> f32 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ z >> 30).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ z >> 27).wrapping_mul(0x94D0_49BB_1331_11EB);
-        #[expect(clippy::cast_precision_loss, reason = "24 bits fit")]
-        let unit = ((z ^ z >> 31) >> 40) as f32 / (1u64 << 24) as f32;
-        unit
+    /// A matt grey ball throws back its albedo, but for the 4 % and more that its surface mirrors.
+    #[test]
+    fn a_grey_ball_in_a_furnace_is_grey() {
+        let finish = Finish {
+            roughness: 1.0,
+            metallic: 0.0,
+        };
+        let grey = crate::mesh::srgb_to_linear(128.0 / 255.0);
+        let expected = 0.04 + 0.96 * grey;
+        for c in seen(round(80, true, 128), finish) {
+            assert!((c.x - expected).abs() < 0.01, "{c}, expected {expected}");
+        }
     }
 }
