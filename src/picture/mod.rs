@@ -9,6 +9,8 @@ mod code;
 mod difference;
 mod draw;
 mod files;
+#[cfg(test)]
+mod furnace;
 mod hatch;
 mod light;
 mod photograph;
