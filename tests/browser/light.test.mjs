@@ -208,6 +208,23 @@ test("while the lamp is lit a drag carries it and does not turn the object; keys
   await context.close();
 });
 
+test("turning the page keeps the lamp, so that both bodies are seen in one light", async () => {
+  const { page, context } = await ready();
+  await page.getByRole("button", { name: await word(page, "lamp_on"), exact: true }).locator("visible=true").first().click();
+  await page.locator(".lamp-group input >> visible=true").first().fill("90");
+  await said(page, "from the right");
+  await page.check('input[name="body"][value="original"]');
+  await page.waitForSelector('[data-body="original"] .lamp-group', { state: "visible", timeout: 30_000 });
+  assert.equal(await page.locator(".lamp-group input >> visible=true").first().inputValue(), "90");
+  const lit = await halves(page);
+  assert.ok(lit.right > lit.left + 15, `the original is lit from the right: ${lit.left} and ${lit.right}`);
+  await page.getByRole("button", { name: await word(page, "lamp_off"), exact: true }).locator("visible=true").first().click();
+  await page.check('input[name="body"][value="replica"]');
+  await page.waitForSelector('[data-body="replica"] canvas', { state: "visible" });
+  assert.equal(await page.locator(".lamp-group >> visible=true").count(), 0);
+  await context.close();
+});
+
 test("frames are drawn only while something changes", async () => {
   const context = await browser.newContext({ viewport: DESKTOP, reducedMotion: "reduce" });
   await context.addInitScript(() => {

@@ -55,11 +55,14 @@ export class LampControl {
   private readonly height: HTMLInputElement;
   private readonly drawing = drawn();
   private now: Lamp = FIRST;
-  private on = false;
+  /** What this body is lit by at present. */
+  private here: Lamp | null = null;
   private saying = 0;
 
-  /** `light` puts the lamp there, or the studio's light back; `say` tells the visitor. */
+  /** `shared` is the light of both bodies, so that they are compared under the same; `light` puts the
+   * lamp there, or the studio's light back; `say` tells the visitor. */
   constructor(
+    private readonly shared: { lamp: Lamp | null },
     private readonly words: Page["words"],
     private readonly light: (lamp: Lamp | null) => void,
     private readonly say: (text: string) => void,
@@ -67,7 +70,7 @@ export class LampControl {
   ) {
     this.button.type = "button";
     this.button.textContent = words("lamp_on");
-    this.button.addEventListener("click", () => this.turn(!this.on));
+    this.button.addEventListener("click", () => this.turn(!this.lit));
     this.group.className = "lamp-group";
     this.group.setAttribute("role", "group");
     this.group.setAttribute("aria-label", words("lamp_on"));
@@ -101,7 +104,17 @@ export class LampControl {
 
   /** Whether a drag carries the lamp. */
   get lit(): boolean {
-    return this.on;
+    return this.shared.lamp !== null;
+  }
+
+  /** Takes over what was changed on the other body. */
+  follow(): void {
+    const { lamp } = this.shared;
+    if (lamp === this.here) return;
+    this.here = lamp;
+    this.now = lamp ?? FIRST;
+    this.show();
+    this.light(lamp);
   }
 
   /** The hand holds the lamp at this place of the picture, pixels from its upper left. */
@@ -111,25 +124,22 @@ export class LampControl {
   }
 
   private turn(on: boolean): void {
-    this.on = on;
-    if (on) this.now = FIRST;
-    this.show();
-    this.light(on ? this.now : null);
+    this.shared.lamp = on ? FIRST : null;
+    this.follow();
     this.tell();
   }
 
   private carry(to: Lamp): void {
     const lamp = kept(to);
     if (lamp.bearing === this.now.bearing && lamp.height === this.now.height) return;
-    this.now = lamp;
-    this.show();
-    this.light(lamp);
+    this.shared.lamp = lamp;
+    this.follow();
     this.tell();
   }
 
   private tell(): void {
     clearTimeout(this.saying);
-    this.saying = setTimeout(() => this.say(this.on ? this.said() : this.words("lamp_gone")), REST);
+    this.saying = setTimeout(() => this.say(this.lit ? this.said() : this.words("lamp_gone")), REST);
   }
 
   private said(): string {
@@ -151,8 +161,8 @@ export class LampControl {
 
   private show(): void {
     const { bearing, height } = this.now;
-    this.button.setAttribute("aria-pressed", String(this.on));
-    this.group.hidden = !this.on;
+    this.button.setAttribute("aria-pressed", String(this.lit));
+    this.group.hidden = !this.lit;
     this.bearing.value = String(bearing);
     this.height.value = String(height);
     this.bearing.setAttribute("aria-valuetext", this.words(whence(this.now)));

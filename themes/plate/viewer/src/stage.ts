@@ -35,11 +35,11 @@ export class Stage {
   private inSight: boolean[] = [];
   private settled = "";
 
-  /** `view` is shared by both bodies, so that turning the page keeps the view. */
+  /** `view` is shared by both bodies, so that turning the page keeps view and light. */
   constructor(
     readonly body: Body,
     private readonly page: Page,
-    private readonly view: { now: View },
+    private readonly view: { now: View; lamp: Lamp | null },
     private readonly chosen: (id: string | null) => void,
   ) {
     this.home = { azimuth: body.azimuth, elevation: body.elevation, halfHeight: body.halfHeight, centre: body.centre };
@@ -159,8 +159,9 @@ export class Stage {
       this.painter?.canvas.classList.toggle("lit", lamp !== null);
       this.wake();
     };
-    this.lamp = new LampControl(this.page.words, light, (text) => this.say(text), this.body.name);
+    this.lamp = new LampControl(this.view, this.page.words, light, (text) => this.say(text), this.body.name);
     this.lamp.into(row);
+    this.lamp.follow();
   }
 
   /** Lets a drag carry the lamp while one is lit. */
@@ -227,6 +228,7 @@ export class Stage {
   /** Draws now: when the model appears or the page is turned. */
   show(): void {
     this.looked = 0;
+    this.lamp?.follow();
     this.draw(performance.now());
   }
 
