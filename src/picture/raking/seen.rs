@@ -15,12 +15,6 @@ const SAMPLES: [[f64; 2]; 4] = [
 /// it.
 const BEHIND: f32 = 4.0;
 
-/// Pixels to either side from which the slope of the heights is taken.
-const SPAN: usize = 2;
-/// A normal is trusted within 20° of that slope, and not at all beyond 35° (cosines).
-const TRUSTED: f32 = 0.94;
-const DOUBTED: f32 = 0.82;
-
 /// The surface before a camera, in the camera's directions: right, up, toward the eye.
 #[derive(Debug, Clone)]
 pub struct Relief {
@@ -87,9 +81,7 @@ impl Relief {
             pixel_mm,
             cover: pixels.iter().map(|p| p.cover).collect(),
             height_mm: pixels.iter().map(|p| p.height_mm).collect(),
-            normal: (0..pixels.len())
-                .map(|i| trusted(&pixels, across, i, pixel_mm))
-                .collect(),
+            normal: pixels.iter().map(|p| p.normal).collect(),
         }
     }
 
@@ -128,34 +120,6 @@ impl Relief {
     pub fn normal(&self) -> &[Vec3] {
         &self.normal
     }
-}
-
-/// The normal of a pixel. At slivers of a mesh the smooth normal may point anywhere; under a lamp that
-/// grazes, that is a fleck. So where it strays far from the slope of the heights around, that is taken.
-fn trusted(all: &[Pixel], across: usize, i: usize, pixel_mm: f64) -> Vec3 {
-    let own = all[i].normal;
-    let x = i % across;
-    let near = [
-        (x >= SPAN).then(|| i - SPAN),
-        (x + SPAN < across).then_some(i + SPAN),
-        i.checked_sub(SPAN * across),
-        Some(i + SPAN * across),
-    ];
-    let [Some(left), Some(right), Some(above), Some(below)] =
-        near.map(|j| j.and_then(|j| all.get(j)).filter(|p| p.cover > 0.0))
-    else {
-        return own;
-    };
-    #[expect(clippy::cast_possible_truncation, reason = "the width of a few pixels")]
-    let apart = (2 * SPAN) as f32 * pixel_mm as f32;
-    let slope = Vec3::new(
-        (left.height_mm - right.height_mm) / apart,
-        (below.height_mm - above.height_mm) / apart,
-        1.0,
-    )
-    .normalize();
-    let doubt = ((TRUSTED - own.dot(slope)) / (TRUSTED - DOUBTED)).clamp(0.0, 1.0);
-    own.lerp(slope, doubt).normalize_or(slope)
 }
 
 /// Whether a surface ends at a pixel: the one before or after it, in its row or column, met another,
