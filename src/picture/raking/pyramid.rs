@@ -69,7 +69,7 @@ impl Grey {
 fn between(fine: usize, length: usize) -> [(usize, f32); 3] {
     let at = |i: usize| i.min(length - 1);
     let half = fine / 2;
-    if fine % 2 == 0 {
+    if fine.is_multiple_of(2) {
         let sides = [half.saturating_sub(1), half, half + 1];
         [
             (at(sides[0]), 0.125),
