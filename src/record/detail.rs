@@ -114,11 +114,20 @@ pub struct DetailRecord {
     pub elsewhere: Vec<Patch>,
     /// The direction from which it is best seen; straight onto the surface when absent.
     pub view: Option<ViewFrom>,
+    /// Whether it is shown in raking light; when not said, inscriptions are.
+    pub raking: Option<bool>,
     /// How it is known.
     pub evidence: Evidence,
     /// Photographs.
     #[serde(default)]
     pub photographs: Vec<Photograph>,
+}
+
+impl DetailRecord {
+    /// Whether it is shown in raking light.
+    pub fn raked(&self) -> bool {
+        self.raking.unwrap_or(self.kind == Kind::Inscription)
+    }
 }
 
 /// A point on the surface of a part.

@@ -22,6 +22,7 @@ fn detail(entry: &Entry<'_, DetailRecord>, bodies: &Bodies, findings: &mut Findi
     if with_replica(record, facts, bodies, findings) {
         kind(record, facts, findings);
         in_shape(record, facts, findings);
+        raking(record, facts, findings);
     }
     part(record, facts, bodies, findings);
     anchor(record, facts, bodies, findings);
@@ -125,6 +126,23 @@ fn in_shape(record: &Record<DetailRecord>, facts: &DetailRecord, findings: &mut 
         what,
         remedy,
     ));
+}
+
+/// Light from the side shows what is there, and only that.
+fn raking(record: &Record<DetailRecord>, facts: &DetailRecord, findings: &mut Findings) {
+    let there = |stands: Stands| matches!(stands, Stands::Present | Stands::Altered);
+    let bearing = facts.bearing;
+    if facts.raking != Some(true) || there(bearing.original) || bearing.replica.is_some_and(there) {
+        return;
+    }
+    let what = "‘raking’ asks for pictures in light from the side, but by its bearing this detail \
+                is on no body for certain.";
+    let remedy = "Leave ‘raking’ out, or say on which body the detail is present or altered.";
+    findings.push(
+        record
+            .file
+            .error("raking-nowhere", record.places.at("raking"), what, remedy),
+    );
 }
 
 /// The part is there on every body on which the detail is said to be.

@@ -307,6 +307,7 @@ pub(crate) const DETAIL: &[Key] = &[
         ])),
     ),
     may("view", Table(VIEW)),
+    may("raking", Flag),
     need("evidence", Table(EVIDENCE)),
     may("photographs", List(&PHOTOGRAPH)),
 ];

@@ -43,6 +43,7 @@ pub(super) fn page(subject: &Subject<'_>, index: usize) -> Result<DetailPage, Si
         words_html: site.html(note, Passage::Whole, 2, &resolver)?,
         bearing: bearing_facts(&detail.record.bearing, site.words)?,
         stills: stills(subject, index, &page)?,
+        raking: super::raking::shown(subject, index, &page)?,
         photographs,
         facts: facts(subject, index)?,
         on_model_href: format!("{object_href}#{}", detail.id),

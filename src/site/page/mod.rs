@@ -8,12 +8,14 @@
 pub(crate) mod differences;
 mod object;
 pub(crate) mod quantities;
+mod raking;
 mod rest;
 
 pub(crate) use object::{
     BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry,
     Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, Plate, ScaleBar,
 };
+pub(crate) use raking::{Light, LitPicture, Raking};
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,
     LargePrintSection, MakingPage, MakingStep, RightsPage, SourceRow,

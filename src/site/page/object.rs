@@ -183,6 +183,7 @@ pub(crate) struct DetailPage {
     /// How it stands on each body.
     pub(crate) bearing: Vec<Fact>,
     pub(crate) stills: Vec<DetailStill>,
+    pub(crate) raking: Option<super::Raking>,
     pub(crate) photographs: Vec<CaptionedPicture>,
     /// Where it is in words and millimetres, how it is known.
     pub(crate) facts: Vec<Fact>,

@@ -9,12 +9,14 @@ mod levels;
 pub(crate) mod models;
 mod photographs;
 mod profile;
+mod raking;
 mod stills;
 
 pub(crate) use differences::Differences;
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
 pub(crate) use profile::ProfileLines;
+pub(crate) use raking::{RakedFiles, RakedView};
 pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
 
 use super::assets::Assets;
@@ -39,6 +41,8 @@ pub(crate) struct ObjectPictures {
     pub(crate) plates: BTreeMap<BodyKind, BodyPlate>,
     /// Each detail from close by, on each body, from one camera.
     pub(crate) details: BTreeMap<DetailId, DetailView>,
+    /// Details in raking light.
+    pub(crate) raked: BTreeMap<DetailId, RakedView>,
     /// What the viewer loads.
     /// The lightest level first.
     pub(crate) models: BTreeMap<BodyKind, Vec<DisplayModel>>,
@@ -71,13 +75,14 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             let made = models::make(request, object, *kind, geometry, measured.as_ref(), assets)?;
             models.insert(*kind, made);
         }
-        let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;
+        let (plates, details, raked) = stills::make(request, object, geometry, assets, &mut next)?;
         let differences = differences::make(request, object, geometry, &plates, assets, &mut next)?;
         pictures.objects.insert(
             object.id.clone(),
             ObjectPictures {
                 plates,
                 details,
+                raked,
                 models,
                 differences,
                 profile: profile::make(object, geometry),
@@ -101,7 +106,8 @@ fn pieces(request: &Request<'_>) -> usize {
             .get(&object.id)
             .and_then(|g| g.collation.as_ref());
         let differences = collation.map_or(0, |c| bodies + c.groups().len());
-        bodies * (2 + object.details.len()) + photographs::of(object).len() + differences
+        let raked = object.details.iter().filter(|d| d.record.raked()).count();
+        raked + bodies * (2 + object.details.len()) + photographs::of(object).len() + differences
     };
     request.catalogue.objects.iter().map(of_object).sum()
 }

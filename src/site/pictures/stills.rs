@@ -1,6 +1,7 @@
 //! Stills of both bodies: the overview plate and every detail from close by.
 
 use super::PictureFiles;
+use super::raking::{self, RakedView};
 use crate::collate::{BodyGeometry, ObjectGeometry, Placed};
 use crate::picture::{self, Camera, Finish, Scene};
 use crate::record::{BodyKind, Detail, DetailId, Object, ViewFrom};
@@ -43,6 +44,7 @@ pub(crate) struct DetailView {
 type Made = (
     BTreeMap<BodyKind, BodyPlate>,
     BTreeMap<DetailId, DetailView>,
+    BTreeMap<DetailId, RakedView>,
 );
 
 pub(super) fn make(
@@ -98,13 +100,14 @@ pub(super) fn make(
             details.insert(detail.id.clone(), view);
         }
     }
-    Ok((plates, details))
+    let raked = raking::make(request, object, geometry, &scenes, &details, assets, next)?;
+    Ok((plates, details, raked))
 }
 
 /// A scene with the digests of what is in it.
-struct Stage {
-    scene: Scene,
-    digests: Vec<[u8; 32]>,
+pub(super) struct Stage {
+    pub(super) scene: Scene,
+    pub(super) digests: Vec<[u8; 32]>,
 }
 
 impl Stage {

@@ -225,6 +225,21 @@ pub(super) const CASES: &[Case] = &[
         "replica = \"present\", in_shape = «false }",
         "bearing-in-shape",
     ),
+    // Raking light.
+    at(
+        "raking-in-words",
+        HARE,
+        "part = \"mortar\"",
+        "part = \"mortar\"\nraking = «\"yes\"",
+        "wrong-type",
+    ),
+    at(
+        "raking-of-what-may-be-nowhere",
+        PAD,
+        "part = \"mortar\"\nbearing = { original = \"absent\", replica = \"present\", in_shape = true }",
+        "part = \"mortar\"\nraking = «true\nbearing = { original = \"absent\", replica = \"unknown\" }",
+        "raking-nowhere",
+    ),
     // Quantities.
     whole(
         "build-up-without-replica",

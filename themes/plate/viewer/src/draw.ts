@@ -6,6 +6,7 @@ import type { Part } from "./glb";
 import { HATCH, PITCH } from "./hatch";
 import { Sheets, type Drawn } from "./sheets";
 import type { Vec } from "./page";
+import { toward, type Lamp } from "./lamp";
 import { axes, dot, minus, project, type View } from "./view";
 
 const VERTEX = `#version 300 es
@@ -22,7 +23,7 @@ void main() {
 const FRAGMENT = `#version 300 es
 precision highp float;
 in vec3 vNormal; in vec3 vColour; in vec3 vAt; in vec4 vTangent; in vec2 vPlace;
-uniform vec3 right, up, eye; uniform float floorY, tall;
+uniform vec3 right, up, eye, lamp; uniform float floorY, tall; uniform bool raked;
 uniform sampler2D slopes, shade, paint; uniform bool drawn, painted;
 out vec4 outColour;
 ${HATCH}vec3 upright() {
@@ -45,6 +46,13 @@ vec3 tone(vec3 c) {
   float rest = 0.24, top = 1.0 - rest * rest / (peak + rest - 0.76);
   return mix(c * (top / peak), vec3(top), 1.0 - 1.0 / (0.15 * (peak - top) + 1.0));
 }
+// As the stills in raking light: grey-warm, since colour hides shape, and as bright on ground that faces
+// the eye when the lamp grazes it.
+vec3 grazed(vec3 n, float open) {
+  float high = dot(lamp, eye);
+  float exposure = mix(0.30, 0.62, high) * max(dot(n, lamp), 0.0) / max(high, 0.14) + 0.07 * open;
+  return vec3(1.0, 0.952, 0.875) * (1.0 - exp(-exposure));
+}
 void main() {
   vec3 n = upright();
   // A slope that would face away, at an outline, is seen edge on.
@@ -60,6 +68,7 @@ void main() {
   vec3 glint = (sky(mix(r, n, 0.35), strip) * 0.8 + vec3(1.0, 0.98, 0.94) * 2.1 * smoothstep(0.45, 1.0, dot(r, key))) * open;
   float slant = pow(1.0 - clamp(dot(n, eye), 0.0, 1.0), 5.0);
   vec3 c = tone(diffuse * light + (mirror + (max(mirror, vec3(0.22)) - mirror) * slant) * glint);
+  if (raked) c = grazed(n, open);
   vec3 shown = mix(c * 12.92, 1.055 * pow(max(c, 0.0031308), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c));
   outColour = vec4(inked ? onPaper(shown * (1.0 - 0.5 * slant)) : shown, 1.0);
 }`;
@@ -89,6 +98,7 @@ export class Painter {
   private readonly bytes = new Uint8Array(DEPTHS[0] * DEPTHS[1] * 4);
   private readonly sheets: Sheets;
   private meshes: Mesh[] = [];
+  private lamp: Lamp | null = null;
   /** Radius of a ball around everything, and its middle. */
   private readonly reach: number;
   private readonly middle: Vec;
@@ -113,6 +123,7 @@ export class Painter {
     this.sheets = new Sheets(gl);
     const uniforms = {
       ...this.sheets.uniforms,
+      lamp: { value: [0, 0, 1] }, raked: { value: false },
       right: { value: [1, 0, 0] }, up: { value: [0, 1, 0] }, eye: { value: [0, 0, 1] },
       steps: { value: steps }, pitch: { value: PITCH * this.renderer.dpr },
       floorY: { value: low[1] }, tall: { value: high[1]! - low[1]! },
@@ -152,6 +163,11 @@ export class Painter {
     this.sheets.ink(codes);
   }
 
+  /** Lights a lamp in place of the studio's light, or puts that back. */
+  light(lamp: Lamp | null): void {
+    this.lamp = lamp;
+  }
+
   paint(view: View, width: number, height: number): void {
     const dpr = this.renderer.dpr;
     if (this.canvas.width !== Math.round(width * dpr) || this.canvas.height !== Math.round(height * dpr)) {
@@ -166,6 +182,8 @@ export class Painter {
     uniforms["right"]!.value = directions.right;
     uniforms["up"]!.value = directions.up;
     uniforms["eye"]!.value = directions.eye;
+    uniforms["raked"]!.value = this.lamp !== null;
+    if (this.lamp) uniforms["lamp"]!.value = toward(directions, this.lamp);
     this.look(view, width / height);
     this.use(this.program);
     this.renderer.render({ scene: this.scene, camera: this.camera, sort: false });

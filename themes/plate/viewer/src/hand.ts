@@ -31,8 +31,9 @@ const KEYS: Readonly<Record<string, string>> = {
   _: "further",
 };
 
-/** Listens on the canvas; `home` goes back to the first view. */
-export function listen(canvas: HTMLCanvasElement, turn: Turn, home: () => void): void {
+/** Listens on the canvas; `home` goes back to the first view. `carry` may take a drag for itself: it is
+ * given the place on the canvas, and says whether it did. */
+export function listen(canvas: HTMLCanvasElement, turn: Turn, home: () => void, carry: (x: number, y: number) => boolean): void {
   const pointers = new Map<number, { x: number; y: number }>();
   let apart = 0;
   canvas.addEventListener("pointerdown", (event) => {
@@ -46,6 +47,8 @@ export function listen(canvas: HTMLCanvasElement, turn: Turn, home: () => void):
     const [dx, dy] = [event.clientX - last.x, event.clientY - last.y];
     pointers.set(event.pointerId, { x: event.clientX, y: event.clientY });
     if (pointers.size === 1) {
+      const box = canvas.getBoundingClientRect();
+      if (carry(event.clientX - box.left, event.clientY - box.top)) return;
       const degrees = SWEEP / canvas.clientWidth;
       turn((v) => ({ ...v, azimuth: v.azimuth - dx * degrees, elevation: v.elevation + dy * degrees }));
     } else if (pointers.size === 2) {

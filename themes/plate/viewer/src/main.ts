@@ -1,5 +1,6 @@
 // Begins: readies the bodies, turns the page between them, follows the address.
 
+import type { Lamp } from "./lamp";
 import { readPage, type Detail, type Page } from "./page";
 import { Stage } from "./stage";
 import type { View } from "./view";
@@ -11,7 +12,7 @@ function begin(page: Page): void {
   const first = page.bodies[0];
   if (!first) return;
   const home: View = { azimuth: first.azimuth, elevation: first.elevation, halfHeight: first.halfHeight, centre: first.centre };
-  const shared = { now: home };
+  const shared: { now: View; lamp: Lamp | null } = { now: home, lamp: null };
   let chosen: string | null = null;
 
   const stages = page.bodies.map((body) => new Stage(body, page, shared, (id) => choose(id)));

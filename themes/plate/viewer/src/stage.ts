@@ -5,6 +5,7 @@ import { Difference } from "./difference";
 import { Painter } from "./draw";
 import { model } from "./glb";
 import { listen, steps } from "./hand";
+import { LampControl, type Lamp } from "./lamp";
 import { Letters } from "./letters";
 import type { Body, Detail, Page } from "./page";
 import { unfold, type Drawn } from "./sheets";
@@ -22,6 +23,7 @@ const FILL = 0.3;
 export class Stage {
   private painter: Painter | null = null;
   private difference: Difference | null = null;
+  private lamp: LampControl | null = null;
   private readonly letters: Letters;
   private readonly details: readonly Detail[];
   private readonly living: HTMLElement;
@@ -33,11 +35,11 @@ export class Stage {
   private inSight: boolean[] = [];
   private settled = "";
 
-  /** `view` is shared by both bodies, so that turning the page keeps the view. */
+  /** `view` is shared by both bodies, so that turning the page keeps view and light. */
   constructor(
     readonly body: Body,
     private readonly page: Page,
-    private readonly view: { now: View },
+    private readonly view: { now: View; lamp: Lamp | null },
     private readonly chosen: (id: string | null) => void,
   ) {
     this.home = { azimuth: body.azimuth, elevation: body.elevation, halfHeight: body.halfHeight, centre: body.centre };
@@ -114,13 +116,15 @@ export class Stage {
     this.body.still.closest("picture")?.after(canvas);
     this.show();
     this.body.still.classList.add("replaced");
-    listen(canvas, (change) => this.turn(change), () => this.go(this.home));
-    this.buttons();
+    listen(canvas, (change) => this.turn(change), () => this.go(this.home), (x, y) => this.carry(x, y));
+    const row = this.buttons();
     this.differences();
+    this.lamps(row);
     canvas.addEventListener("webglcontextlost", (event) => {
       event.preventDefault();
       this.painter = null;
       this.difference?.remove();
+      this.lamp?.remove();
       canvas.remove();
       this.body.still.classList.remove("replaced");
       this.living.textContent = this.page.words("model_failed");
@@ -128,7 +132,7 @@ export class Stage {
     new ResizeObserver(() => this.wake()).observe(this.body.sheet);
   }
 
-  private buttons(): void {
+  private buttons(): HTMLElement {
     const row = document.createElement("div");
     row.className = "hand";
     row.setAttribute("role", "group");
@@ -144,6 +148,33 @@ export class Stage {
       row.append(button);
     }
     this.living.before(row);
+    return row;
+  }
+
+  /** The light from the side. */
+  private lamps(row: HTMLElement): void {
+    const light = (lamp: Lamp | null) => {
+      this.painter?.light(lamp);
+      // While a drag carries the lamp, it cannot scroll the page.
+      this.painter?.canvas.classList.toggle("lit", lamp !== null);
+      this.wake();
+    };
+    this.lamp = new LampControl(this.view, this.page.words, light, (text) => this.say(text), this.body.name);
+    this.lamp.into(row);
+    this.lamp.follow();
+  }
+
+  /** Lets a drag carry the lamp while one is lit. */
+  private carry(x: number, y: number): boolean {
+    const { clientWidth, clientHeight } = this.body.sheet;
+    if (this.lamp?.lit) this.lamp.hold(x, y, clientWidth, clientHeight);
+    return this.lamp?.lit ?? false;
+  }
+
+  /** What is still to be said of the view must not drown it. */
+  private say(text: string): void {
+    clearTimeout(this.saying);
+    this.living.textContent = text;
   }
 
   /** The choice between surface and differences, where any were measured. */
@@ -153,12 +184,7 @@ export class Stage {
       this.painter?.ink(codes);
       this.wake();
     };
-    const say = (text: string) => {
-      // What is still to be said of the view must not drown it.
-      clearTimeout(this.saying);
-      this.living.textContent = text;
-    };
-    this.difference = new Difference(this.body, this.page.words, lay, say, 0);
+    this.difference = new Difference(this.body, this.page.words, lay, (text) => this.say(text), 0);
     this.difference.before(this.living);
   }
 
@@ -202,6 +228,7 @@ export class Stage {
   /** Draws now: when the model appears or the page is turned. */
   show(): void {
     this.looked = 0;
+    this.lamp?.follow();
     this.draw(performance.now());
   }
 
