@@ -75,6 +75,17 @@ pub struct Bearing {
     pub in_shape: bool,
 }
 
+impl Bearing {
+    /// Whether the detail can be pointed at on this body.
+    pub fn is_on(&self, body: BodyKind) -> bool {
+        let stands = match body {
+            BodyKind::Original => Some(self.original),
+            BodyKind::Replica => self.replica,
+        };
+        matches!(stands, Some(Stands::Present | Stands::Altered))
+    }
+}
+
 fn yes() -> bool {
     true
 }
@@ -112,13 +123,26 @@ pub struct DetailRecord {
     /// Further patches of it on the body of the anchor.
     #[serde(default)]
     pub elsewhere: Vec<Patch>,
-    /// The direction from which it is best seen; straight onto the surface when absent.
+    /// The direction from which it is best seen; chosen by the program when absent.
     pub view: Option<ViewFrom>,
+    /// What its stills show, in the keeper's words instead of the program's.
+    #[serde(default)]
+    pub alt: StillWords,
     /// How it is known.
     pub evidence: Evidence,
     /// Photographs.
     #[serde(default)]
     pub photographs: Vec<Photograph>,
+}
+
+/// What the stills of a detail show, for someone who cannot see them.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StillWords {
+    /// The still of the original.
+    pub original: Option<Localised>,
+    /// The still of the replica.
+    pub replica: Option<Localised>,
 }
 
 /// A point on the surface of a part.

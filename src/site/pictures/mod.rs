@@ -3,6 +3,7 @@
 //! Made once for all languages, kept in the store, and handed on as paths relative to the root of
 //! the site.
 
+mod close;
 mod differences;
 mod files;
 mod levels;
@@ -11,11 +12,12 @@ mod photographs;
 mod profile;
 mod stills;
 
-pub(crate) use differences::Differences;
+pub(crate) use close::DetailView;
+pub(crate) use differences::{Differences, DrawnGroup};
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
 pub(crate) use profile::ProfileLines;
-pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
+pub(crate) use stills::{BodyPlate, PLATE_PX, is_there};
 
 use super::assets::Assets;
 use super::{Request, SiteError};
@@ -80,7 +82,7 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
                 details,
                 models,
                 differences,
-                profile: profile::make(object, geometry),
+                profile: profile::make(geometry),
             },
         );
         for (path, name) in photographs::of(object) {
