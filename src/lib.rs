@@ -11,6 +11,7 @@
 //! align/    one surface on another         2 × Surface        → Fit: motion, what is left
 //! differ/   where two surfaces part        2 × Surface + Pose → Comparison: regions
 //! profile/  cuts and outlines              surfaces + Plane   → lines of a drawing
+//! view/     where to stand                 Parts + Patch      → Chosen: view, what to leave out
 //! reduce/   fewer triangles                Mesh               → Reduced + deviation
 //! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
@@ -39,3 +40,4 @@ pub mod space;
 pub mod stand;
 pub mod store;
 pub mod survey;
+pub mod view;

@@ -48,7 +48,13 @@ impl Survey {
                     collate::comparison_json(record, object.collation.as_ref(), &object.bearings);
                 ("comparison".to_owned(), found)
             });
-            let all = bodies.chain([reckoned, extents]).chain(compared).collect();
+            let sights = object.sights.iter();
+            let sights = sights.map(|(detail, sight)| (detail.to_string(), sight.json()));
+            let sights = ("sights".to_owned(), sights.collect());
+            let all = bodies
+                .chain([reckoned, extents, sights])
+                .chain(compared)
+                .collect();
             (id.to_string(), serde_json::Value::Object(all))
         });
         serde_json::Value::Object(objects.collect())

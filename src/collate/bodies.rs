@@ -5,14 +5,16 @@ use super::condition::Condition;
 use super::extents::{Extents, extents};
 use super::places::{self, Placed};
 use super::quantities::{Quantities, quantities};
+use super::sights::{self, Sight};
 use crate::align::Pose;
 use crate::limits::Limits;
 use crate::mesh::{self, Bounds, Mesh, MeshError};
 use crate::record::{
-    Body, BodyKind, DetailId, Finding, Findings, Object, Part, PartId, Severity, Sources,
+    Body, BodyKind, DetailId, Finding, Findings, Object, Part, PartId, Severity, Sources, ViewFrom,
     content_name,
 };
 use crate::space::{Sides, Tree};
+use crate::view;
 use glam::DVec3;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -43,6 +45,17 @@ pub struct BodyGeometry {
     pub bounds: Bounds,
     /// The motion from the frame of its models into the object's, when they lay elsewhere.
     pub moved: Option<Pose>,
+}
+
+impl PartGeometry {
+    /// The part as something that is seen, or stands before what is to be seen.
+    pub fn to_be_seen(&self) -> view::Part<'_> {
+        view::Part {
+            mesh: &self.mesh,
+            tree: &self.tree,
+            sides: &self.sides,
+        }
+    }
 }
 
 impl BodyGeometry {
@@ -89,6 +102,10 @@ pub struct ObjectGeometry {
     pub places: BTreeMap<DetailId, BTreeMap<BodyKind, Placed>>,
     /// Further patches of details, in the record's order, on the body of the anchor.
     pub elsewhere: BTreeMap<DetailId, Vec<Placed>>,
+    /// The direction from which the object is first seen.
+    pub front: ViewFrom,
+    /// From where each detail is best seen.
+    pub sights: BTreeMap<DetailId, Sight>,
     /// Masses, layers, hours, powder and sizes.
     pub quantities: Quantities,
     /// How large the bodies are, as they lie on one another.
@@ -152,10 +169,14 @@ pub fn read(
     let collation = laid.and_then(|laid| collation::collate(given, laid, &mut findings));
     let bearings = collation::bearings(given, collation.as_ref(), &mut findings);
     let extents = extents(object, &bodies);
+    let front = sights::front(given);
+    let sights = sights::sights(given, &mut findings);
     let geometry = ObjectGeometry {
         bodies,
         places,
         elsewhere,
+        front,
+        sights,
         quantities,
         extents,
         collation,

@@ -14,6 +14,7 @@ mod extents;
 mod places;
 mod quantities;
 mod report;
+mod sights;
 mod uncertain;
 
 pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
@@ -32,4 +33,5 @@ pub use quantities::{
 };
 pub(crate) use report::json as comparison_json;
 pub use report::{csv, plain, ply};
+pub use sights::Sight;
 pub use uncertain::{COVERAGE, Contribution, Estimate, How, Rounded};

@@ -6,6 +6,7 @@
 
 mod camera;
 mod code;
+mod cutaway;
 mod difference;
 mod draw;
 mod files;
@@ -22,6 +23,7 @@ mod still;
 
 pub use camera::Camera;
 pub use code::{CodeError, qr_svg};
+pub use cutaway::{CUTAWAY_METHOD, CutOpen, cut_open};
 pub use difference::{Compared, DIFFERENCE_METHOD, DifferenceScene, Seen};
 pub use files::{PictureError, Sized, grey_png, jpeg, pack, still_files, unpack};
 pub use light::KeyLight;

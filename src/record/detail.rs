@@ -75,6 +75,17 @@ pub struct Bearing {
     pub in_shape: bool,
 }
 
+impl Bearing {
+    /// Whether the detail can be pointed at on this body.
+    pub fn is_on(&self, body: BodyKind) -> bool {
+        let stands = match body {
+            BodyKind::Original => Some(self.original),
+            BodyKind::Replica => self.replica,
+        };
+        matches!(stands, Some(Stands::Present | Stands::Altered))
+    }
+}
+
 fn yes() -> bool {
     true
 }
@@ -112,10 +123,13 @@ pub struct DetailRecord {
     /// Further patches of it on the body of the anchor.
     #[serde(default)]
     pub elsewhere: Vec<Patch>,
-    /// The direction from which it is best seen; straight onto the surface when absent.
+    /// The direction from which it is best seen; chosen by the program when absent.
     pub view: Option<ViewFrom>,
     /// Whether it is shown in raking light; when not said, inscriptions are.
     pub raking: Option<bool>,
+    /// What its stills show, in the keeper's words instead of the program's.
+    #[serde(default)]
+    pub alt: StillWords,
     /// How it is known.
     pub evidence: Evidence,
     /// Photographs.
@@ -128,6 +142,16 @@ impl DetailRecord {
     pub fn raked(&self) -> bool {
         self.raking.unwrap_or(self.kind == Kind::Inscription)
     }
+}
+
+/// What the stills of a detail show, for someone who cannot see them.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StillWords {
+    /// The still of the original.
+    pub original: Option<Localised>,
+    /// The still of the replica.
+    pub replica: Option<Localised>,
 }
 
 /// A point on the surface of a part.

@@ -26,7 +26,7 @@ pub mod words;
 pub use collation::{AcceptedDifference, Collation, DifferenceKind, PairedPlace, PlacePair};
 pub use day::Day;
 pub use detail::{
-    Anchor, Bearing, BodyKind, Detail, DetailRecord, Kind, Patch, Photograph, Stands,
+    Anchor, Bearing, BodyKind, Detail, DetailRecord, Kind, Patch, Photograph, Stands, StillWords,
 };
 pub use evidence::{Evidence, Ground};
 pub use finding::{Finding, Findings, Place, Severity, SourceFile, content_name};

@@ -50,9 +50,8 @@ pub struct ObjectRecord {
     /// What a comparison of the two bodies may take for granted.
     #[serde(default)]
     pub collation: Collation,
-    /// The direction from which the object is first seen.
-    #[serde(default)]
-    pub front: ViewFrom,
+    /// The direction from which the object is first seen; chosen by the program when absent.
+    pub front: Option<ViewFrom>,
     /// Photographs of the whole object.
     #[serde(default)]
     pub photographs: Vec<Photograph>,
@@ -108,6 +107,9 @@ pub struct Body {
     pub location: Localised,
     /// Its surface as a visitor sees it.
     pub finish: Localised,
+    /// What its still shows, for someone who cannot see it, in the keeper's words instead of the
+    /// program's.
+    pub alt: Option<Localised>,
     /// Weighed mass in grams, if it was put on a scale.
     pub weighed_g: Option<Weighed>,
     /// How well its models tell the shape, if a certificate says so.

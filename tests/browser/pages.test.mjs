@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
+import { alternatives } from "./alternatives.mjs";
 import { DESKTOP, NARROW, PHONE, launch, open } from "./browser.mjs";
 import * as checks from "./checks.mjs";
 import { files, pages, serve } from "./site.mjs";
@@ -123,6 +124,10 @@ test("titles are their own, and each page says its language", async () => {
     assert.equal(lang, path.startsWith("cy/") ? "cy" : "en", `/${path}`);
   }
 });
+
+// Without script: the viewer brings letters of its own, which turn with the model.
+test("every picture is told to those who cannot see it", () =>
+  everywhere({ viewport: DESKTOP, javaScriptEnabled: false }, (page) => alternatives(page)));
 
 test("nothing inline, nothing foreign", () => {
   const faults = all.flatMap((path) => checks.policy(readFileSync(join(folder, path, "index.html"), "utf8")).map((f) => `/${path}: ${f}`));

@@ -77,7 +77,11 @@ impl Place {
             "# A dent\n\nSomeone let it fall.\n",
         );
         fs::create_dir_all(place.path("content/box/models")).unwrap();
-        fs::write(place.path("content/box/models/box.glb"), box_glb()).unwrap();
+        fs::write(
+            place.path("content/box/models/box.glb"),
+            block_glb(10.0, 30.0),
+        )
+        .unwrap();
         place
     }
 
@@ -138,10 +142,16 @@ pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
         .collect()
 }
 
-fn box_glb() -> Vec<u8> {
+/// An upright box that stands on the ground, as a file.
+pub(crate) fn block_glb(width: f32, height: f32) -> Vec<u8> {
+    let half = width / 2.0;
     let corner = |i: u32| {
         let side = |bit: u32, low: f32, high: f32| if i >> bit & 1 == 0 { low } else { high };
-        Vec3::new(side(0, -5.0, 5.0), side(1, 0.0, 30.0), side(2, -5.0, 5.0))
+        Vec3::new(
+            side(0, -half, half),
+            side(1, 0.0, height),
+            side(2, -half, half),
+        )
     };
     let positions = (0..8).map(corner).collect();
     let quads = [

@@ -24,6 +24,7 @@ fn detail(entry: &Entry<'_, DetailRecord>, bodies: &Bodies, findings: &mut Findi
         in_shape(record, facts, findings);
         raking(record, facts, findings);
     }
+    alternative(record, facts, bodies, findings);
     part(record, facts, bodies, findings);
     anchor(record, facts, bodies, findings);
 }
@@ -53,6 +54,23 @@ fn with_replica(
         remedy,
     ));
     false
+}
+
+/// Words about a still of the replica where there is none would never be shown.
+fn alternative(
+    record: &Record<DetailRecord>,
+    facts: &DetailRecord,
+    bodies: &Bodies,
+    findings: &mut Findings,
+) {
+    if facts.alt.replica.is_some() && bodies.replica.is_none() {
+        findings.push(record.file.error(
+            "bearing-and-bodies",
+            record.places.at("alt.replica"),
+            "There are words about a still of the replica, but the object has none.",
+            "Leave ‘replica’ out, or describe the replica in [bodies.replica] of the object.",
+        ));
+    }
 }
 
 fn kind(record: &Record<DetailRecord>, facts: &DetailRecord, findings: &mut Findings) {

@@ -11,13 +11,7 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
             densities(record, findings);
             weights(record, findings);
             if let Some(facts) = &record.facts {
-                elevation(
-                    Some(facts.front),
-                    "front",
-                    &record.file,
-                    &record.places,
-                    findings,
-                );
+                elevation(facts.front, "front", &record.file, &record.places, findings);
             }
         }
         details(object, findings);

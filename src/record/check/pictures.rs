@@ -12,6 +12,9 @@ const ENDINGS: [&str; 10] = [
     "jpg", "jpeg", "png", "webp", "tif", "tiff", "gif", "heic", "bmp", "raw",
 ];
 
+/// A screen reader reads an alternative text in one go; common practice, no source.
+const ALTERNATIVE_CHARACTERS: usize = 250;
+
 /// Words that stand in for a description without being one, in the languages at hand.
 const EMPTY_WORDS: [&str; 14] = [
     "photo",
@@ -47,7 +50,7 @@ fn declared(at: &RecordAt<'_>, limits: &Limits, findings: &mut Findings) {
         .places
         .localised
         .iter()
-        .filter(|p| p.path.ends_with(".alt"))
+        .filter(|p| p.path.ends_with(".alt") || p.path.starts_with("alt."))
     {
         let list = place
             .path
@@ -225,6 +228,14 @@ fn alternative(
             alt.trim()
         );
         findings.push(at.error("filename-as-alternative-text", span.clone(), what, remedy));
+    }
+    let length = alt.chars().count();
+    if length > ALTERNATIVE_CHARACTERS {
+        let what = format!(
+            "The alternative text has {length} characters; at most {ALTERNATIVE_CHARACTERS} are listened to in one go."
+        );
+        let remedy = "Say the most important thing here, and the rest in the caption or the note.";
+        findings.push(at.advice("long-alternative-text", span.clone(), what, remedy));
     }
 }
 

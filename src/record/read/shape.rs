@@ -118,6 +118,7 @@ const PART: Shape = Table(&[
 const BODY: &[Key] = &[
     need("location", Localised),
     need("finish", Localised),
+    may("alt", Localised),
     may(
         "weighed_g",
         Table(&[
@@ -308,6 +309,10 @@ pub(crate) const DETAIL: &[Key] = &[
     ),
     may("view", Table(VIEW)),
     may("raking", Flag),
+    may(
+        "alt",
+        Table(&[may("original", Localised), may("replica", Localised)]),
+    ),
     need("evidence", Table(EVIDENCE)),
     may("photographs", List(&PHOTOGRAPH)),
 ];

@@ -10,6 +10,7 @@ use crate::site::pictures::{BodyPlate, DisplayModel, PLATE_PX};
 use crate::site::plates::{self, Point, Sheet};
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
+use std::collections::BTreeMap;
 
 /// The view box is the picture itself; letters stand in the margins that the camera left free.
 const SHEET: Sheet = Sheet {
@@ -54,10 +55,16 @@ impl Subject<'_> {
             made.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", self.object.id)))?;
         let here = self.site.address(page);
         let camera = &made.camera;
+        // Only the object's own page draws the letters.
+        let none = BTreeMap::new();
+        let drawn = match page {
+            Page::Object(_) => &made.seen,
+            _ => &none,
+        };
+        let told = self.site.plate_told(self.object, kind, camera, drawn)?;
         Ok(Plate {
-            picture: made
-                .files
-                .seen_from(&here, self.site.plate_alt(self.object, kind)?),
+            more: (!told.more.is_empty()).then(|| told.more.join(" ")),
+            picture: made.files.seen_from(&here, told.alt),
             width: SHEET.width,
             height: SHEET.height,
             picture_x: 0.0,

@@ -55,7 +55,6 @@ pub(super) fn page(subject: &Subject<'_>, index: usize) -> Result<DetailPage, Si
 fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<DetailStill>, SiteError> {
     let (site, detail) = (subject.site, &subject.object.details[index]);
     let here = site.address(page);
-    let title = &site.note(&detail.notes)?.title;
     let Some(view) = subject.pictures.details.get(&detail.id) else {
         return Ok(Vec::new());
     };
@@ -74,15 +73,22 @@ fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<Detail
                 if absent { "_absent" } else { "" }
             )
         };
-        let alt = site.words.fill(&key("alt_detail"), &[("title", title)])?;
-        let mut caption = site.words.get(&key("caption_detail"))?.to_owned();
-        if !absent && view.hidden.get(kind) == Some(&true) {
-            caption = format!("{caption} {}", site.words.get("caption_hidden")?);
+        let told = subject.detail_told(detail, *kind, view)?;
+        let mut caption = vec![site.words.get(&key("caption_detail"))?.to_owned()];
+        // Those who see the picture are told of what is not in it, too.
+        caption.extend(subject.left_out(*kind, view)?);
+        if view.cut {
+            caption.push(site.words.get("left_out_half_why")?.to_owned());
+        }
+        for sentence in told.more {
+            if !caption.contains(&sentence) {
+                caption.push(sentence);
+            }
         }
         stills.push(DetailStill {
             body: kind.word(),
-            caption,
-            picture: files.seen_from(&here, alt),
+            caption: caption.join(" "),
+            picture: files.seen_from(&here, told.alt),
         });
     }
     // What a visitor stands before comes first.

@@ -1,5 +1,6 @@
 //! Page models of every language, composed from records, geometry and pictures.
 
+mod alternative;
 mod bodies;
 mod detail;
 mod differs;

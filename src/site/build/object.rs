@@ -113,7 +113,7 @@ impl Subject<'_> {
             .details
             .get(&detail.id)
             .ok_or_else(missing)?
-            .from;
+            .on_model;
         let parts = &self
             .object
             .record

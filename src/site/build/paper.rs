@@ -9,6 +9,7 @@ use crate::site::SiteError;
 use crate::site::address::Page;
 use crate::site::assets::Assets;
 use crate::site::page::{LabelPage, LabelText, LargePrintPage, LargePrintSection};
+use std::collections::BTreeMap;
 
 pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
@@ -107,6 +108,7 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
     let shown = site.shown_body(object);
     let plate = subject.pictures.plates.get(&shown);
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
+    let told = site.plate_told(object, shown, &plate.camera, &BTreeMap::new())?;
     let heading = site.words.get("large_print")?;
     Ok(LargePrintPage {
         frame: subject.frame(
@@ -119,7 +121,7 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
         lead_html: site.html(site.note(&object.notes)?, Passage::Lead, 3, &resolver)?,
         standing: site.standing(object)?,
         facts: subject.identification()?,
-        picture: plate.files.seen_from(&here, site.plate_alt(object, shown)?),
+        picture: plate.files.seen_from(&here, told.alt),
         sections,
     })
 }

@@ -1,6 +1,7 @@
 //! Where the links and pictures of a note lead, seen from one page.
 
 use super::Site;
+use super::alternative::ended;
 use crate::record::words::{LinkTarget, Passage, Resolve, ResolvedPicture, to_html};
 use crate::record::{Note, Object, ObjectId, Photograph, Rights};
 use crate::site::SiteError;
@@ -89,7 +90,7 @@ impl Site<'_> {
             None => None,
         };
         Ok(CaptionedPicture {
-            picture: files.seen_from(here, self.text(&photograph.alt)?.to_owned()),
+            picture: files.seen_from(here, ended(self.text(&photograph.alt)?)),
             caption,
             credit: self.credit(rights)?,
             statement: rights.statement.to_string(),

@@ -7,6 +7,7 @@ use crate::record::{BodyKind, Object};
 use crate::site::address::Page;
 use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage};
 use crate::site::{SiteError, figures};
+use std::collections::BTreeMap;
 
 pub(super) fn home(site: &Site<'_>) -> Result<HomePage, SiteError> {
     let introduction = site.text(&site.catalogue.site.introduction)?.to_owned();
@@ -42,10 +43,11 @@ fn card(site: &Site<'_>, object: &Object) -> Result<Card, SiteError> {
         .get(&object.id)
         .and_then(|p| p.plates.get(&shown));
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
+    let told = site.plate_told(object, shown, &plate.camera, &BTreeMap::new())?;
     Ok(Card {
         object: site.object_head(object, &Page::Home)?,
         lead_html: site.html(note, Passage::Lead, 3, &resolver)?,
-        picture: plate.files.seen_from(&here, site.plate_alt(object, shown)?),
+        picture: plate.files.seen_from(&here, told.alt),
         standing: site.standing(object)?,
         details: site
             .words
@@ -79,21 +81,6 @@ impl Site<'_> {
                 .words
                 .fill("standing_original", &[("original", original)]),
         }
-    }
-
-    /// What a plate shows, for those who cannot see it.
-    pub(super) fn plate_alt(&self, object: &Object, kind: BodyKind) -> Result<String, SiteError> {
-        let key = match kind {
-            BodyKind::Original => "alt_plate_original",
-            BodyKind::Replica => "alt_plate_replica",
-        };
-        let title = &self.note(&object.notes)?.title;
-        let finish = match object.record.bodies.get(kind) {
-            Some(body) => self.text(&body.finish)?,
-            None => "",
-        };
-        self.words
-            .fill(key, &[("title", title), ("finish", finish)])
     }
 }
 

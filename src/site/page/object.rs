@@ -67,6 +67,8 @@ pub(crate) struct BodyView {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Plate {
     pub(crate) picture: Picture,
+    /// What the alternative text has no room for.
+    pub(crate) more: Option<String>,
     /// View box: the picture stands in the middle with a margin on either side.
     pub(crate) width: f64,
     pub(crate) height: f64,

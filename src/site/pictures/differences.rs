@@ -4,14 +4,15 @@
 use super::PictureFiles;
 use super::models::{MeasuredBody, field_bytes};
 use super::stills::{BodyPlate, DETAIL_PX, facing};
-use crate::collate::{Collation, ObjectGeometry, shown_on};
+use crate::collate::{BodyGeometry, Collation, ObjectGeometry, PartGeometry, shown_on};
 use crate::differ::{Band, Comparison, Field, Region, Scale};
 use crate::mesh::Mesh;
 use crate::picture::{self, Camera, Compared, DIFFERENCE_METHOD, DifferenceScene};
-use crate::record::{BodyKind, Object};
+use crate::record::{BodyKind, Object, PartId, ViewFrom};
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::store::{Key, Store};
+use crate::view::{ENOUGH, LeftOut, Patch, Scenery, choose};
 use glam::DVec3;
 use std::collections::BTreeMap;
 
@@ -26,11 +27,20 @@ const CLOSEST_MM: f64 = 6.0;
 pub(crate) struct Differences {
     /// Each body from its plate's camera.
     pub(crate) bodies: BTreeMap<BodyKind, PictureFiles>,
-    /// The largest difference of every group from close by, in the order of the groups, with the
-    /// body that is seen.
-    pub(crate) groups: Vec<(BodyKind, PictureFiles)>,
+    /// The largest difference of every group from close by, in the order of the groups.
+    pub(crate) groups: Vec<DrawnGroup>,
     /// How the replica's distances are told: of parts with several tolerances, the widest.
     pub(crate) scale: Scale,
+}
+
+/// One difference from close by.
+#[derive(Debug)]
+pub(crate) struct DrawnGroup {
+    /// The body that is seen.
+    pub(crate) body: BodyKind,
+    /// The direction of sight.
+    pub(crate) from: ViewFrom,
+    pub(crate) files: PictureFiles,
 }
 
 /// Draws what differs; nothing without a replica or a part to compare.
@@ -82,8 +92,14 @@ pub(super) fn make(
         };
         let name = format!("{}-difference-{}", object.id, found.number);
         next(&name);
-        let camera = Near::of(region).camera();
-        groups.push((kind, stage.still(request.store, &camera, &name, assets)?));
+        let near = Near::of(region);
+        let from = near.from(&geometry.bodies[&kind], &found.part);
+        let files = stage.still(request.store, &near.camera(from), &name, assets)?;
+        groups.push(DrawnGroup {
+            body: kind,
+            from,
+            files,
+        });
     }
     Ok(Some(Differences {
         bodies,
@@ -137,6 +153,8 @@ pub(crate) struct Shown<'a> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Near {
     pub(crate) centre: DVec3,
+    /// A point of it.
+    at: DVec3,
     pub(crate) normal: DVec3,
     pub(crate) radius_mm: f64,
 }
@@ -146,14 +164,33 @@ impl Near {
     pub(crate) fn of(region: &Region) -> Self {
         Self {
             centre: region.spot.centre,
+            at: region.centre,
             normal: region.normal,
             radius_mm: region.spot.radius_mm,
         }
     }
 
-    /// Straight onto the region.
-    pub(crate) fn camera(&self) -> Camera {
-        let from = facing(self.normal);
+    /// Straight onto the region, or where that is hidden by other surface, from where it is seen
+    /// best.
+    fn from(&self, body: &BodyGeometry, part: &PartId) -> ViewFrom {
+        let straight = facing(self.normal);
+        let parts = body.parts.iter().map(PartGeometry::to_be_seen).collect();
+        let own = body.parts.iter().position(|p| &p.id == part);
+        let seen = own.and_then(|own| {
+            let scenery = Scenery::of(parts, own)?;
+            let own = body.parts[own].to_be_seen();
+            let patch = Patch::of(own, self.at, self.normal, self.radius_mm)?;
+            let share = scenery.seen(&patch, straight, &LeftOut::default());
+            (share < ENOUGH).then(|| (share, choose(&scenery, &patch, None).whole))
+        });
+        match seen {
+            Some((share, (from, better))) if better > share => from,
+            _ => straight,
+        }
+    }
+
+    /// Looks at the region.
+    pub(crate) fn camera(&self, from: ViewFrom) -> Camera {
         Camera::at(
             self.centre,
             from.azimuth_deg,
@@ -283,7 +320,7 @@ mod tests {
         };
         assert_eq!(region.kind, Kind::Gained);
         let near = Near::of(region);
-        let camera = near.camera();
+        let camera = near.camera(facing(near.normal));
         assert!(camera.elevation_deg > 70.0, "from above");
         // The ball is within the still, and takes up more than half of its height.
         assert!((camera.half_height_mm / near.radius_mm - REGION_FRAME).abs() < 1e-9);

@@ -3,6 +3,7 @@
 //! Made once for all languages, kept in the store, and handed on as paths relative to the root of
 //! the site.
 
+mod close;
 mod differences;
 mod files;
 mod levels;
@@ -12,12 +13,13 @@ mod profile;
 mod raking;
 mod stills;
 
-pub(crate) use differences::Differences;
+pub(crate) use close::DetailView;
+pub(crate) use differences::{Differences, DrawnGroup};
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
 pub(crate) use profile::ProfileLines;
 pub(crate) use raking::{RakedFiles, RakedView};
-pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
+pub(crate) use stills::{BodyPlate, PLATE_PX, is_there};
 
 use super::assets::Assets;
 use super::{Request, SiteError};
@@ -85,7 +87,7 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
                 raked,
                 models,
                 differences,
-                profile: profile::make(object, geometry),
+                profile: profile::make(geometry),
             },
         );
         for (path, name) in photographs::of(object) {

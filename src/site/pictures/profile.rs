@@ -3,7 +3,7 @@
 
 use crate::collate::{BodyGeometry, ObjectGeometry};
 use crate::profile::{Line, Plane, cut, elevation, simplified};
-use crate::record::{BodyKind, Object};
+use crate::record::BodyKind;
 use crate::space::Tree;
 use glam::{DVec2, DVec3};
 use std::fmt::Write;
@@ -30,11 +30,11 @@ pub(crate) struct ProfileLines {
 }
 
 /// Draws an object with both bodies from its front.
-pub(super) fn make(object: &Object, geometry: &ObjectGeometry) -> Option<ProfileLines> {
+pub(super) fn make(geometry: &ObjectGeometry) -> Option<ProfileLines> {
     let original = geometry.bodies.get(&BodyKind::Original)?;
     let replica = geometry.bodies.get(&BodyKind::Replica)?;
     let middle = original.bounds.centre();
-    let plane = Plane::upright(middle, object.record.front.azimuth_deg);
+    let plane = Plane::upright(middle, geometry.front.azimuth_deg);
     let (section, copy) = rayon::join(
         || Section::of(original, &plane),
         || Section::of(replica, &plane),

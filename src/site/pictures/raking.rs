@@ -55,11 +55,15 @@ pub(super) fn make(
         let (Some(place), Some(view)) = (place, views.get(&detail.id)) else {
             continue;
         };
+        // Lamps cannot be carried round a place that only a cut or a lifted part lays bare.
+        if view.cut || !view.without.is_empty() {
+            continue;
+        }
         let radius_mm = detail.record.anchor.radius_mm;
         let camera = Camera::at(
             place.point,
-            view.from.azimuth_deg,
-            view.from.elevation_deg,
+            view.camera.azimuth_deg,
+            view.camera.elevation_deg,
             (radius_mm / FILL).max(CLOSEST_MM),
             RAKED_PX,
         );

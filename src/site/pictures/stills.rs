@@ -1,8 +1,9 @@
-//! Stills of both bodies: the overview plate and every detail from close by.
+//! Stills of both bodies: the overview plate, and what every other still is taken of.
 
 use super::PictureFiles;
+use super::close::{self, DetailView};
 use super::raking::{self, RakedView};
-use crate::collate::{BodyGeometry, ObjectGeometry, Placed};
+use crate::collate::{BodyGeometry, ObjectGeometry};
 use crate::picture::{self, Camera, Finish, Scene};
 use crate::record::{BodyKind, Detail, DetailId, Object, ViewFrom};
 use crate::site::assets::Assets;
@@ -17,10 +18,6 @@ pub(crate) const PLATE_PX: [u32; 2] = [1600, 1280];
 pub(super) const DETAIL_PX: [u32; 2] = [960, 768];
 /// Share of the overview's width (for the letters) and height left free on either side.
 const PLATE_FREE: [f64; 2] = [0.12, 0.06];
-/// A detail fills this share of its still's half height.
-const DETAIL_FILL: f64 = 0.42;
-/// Closest that a still goes: half of its height, millimetres. Closer, the scan itself is coarse.
-const CLOSEST_MM: f64 = 9.0;
 
 /// The overview of one body.
 #[derive(Debug, Clone)]
@@ -29,16 +26,6 @@ pub(crate) struct BodyPlate {
     pub(crate) camera: Camera,
     /// Details that this side shows, with their place in the picture (pixels).
     pub(crate) seen: BTreeMap<DetailId, [f64; 2]>,
-}
-
-/// One detail from close by.
-#[derive(Debug, Clone)]
-pub(crate) struct DetailView {
-    pub(crate) files: BTreeMap<BodyKind, PictureFiles>,
-    /// Direction of sight.
-    pub(crate) from: ViewFrom,
-    /// Whether anything stands between the eye and the detail, by body.
-    pub(crate) hidden: BTreeMap<BodyKind, bool>,
 }
 
 type Made = (
@@ -63,7 +50,7 @@ pub(super) fn make(
                 .ok_or_else(|| SiteError::Picture(format!("‘{}’ has an empty body", object.id)))?,
         );
     }
-    let front = object.record.front;
+    let front = geometry.front;
     // One camera for both bodies, so that their plates can be laid over one another.
     let points = geometry
         .bodies
@@ -92,14 +79,7 @@ pub(super) fn make(
             },
         );
     }
-    let mut details = BTreeMap::new();
-    for detail in &object.details {
-        if let Some(places) = geometry.places.get(&detail.id)
-            && let Some(view) = close_view(request, object, detail, places, &scenes, assets, next)?
-        {
-            details.insert(detail.id.clone(), view);
-        }
-    }
+    let details = close::make(request, object, geometry, &scenes, assets, next)?;
     let raked = raking::make(request, object, geometry, &scenes, &details, assets, next)?;
     Ok((plates, details, raked))
 }
@@ -123,7 +103,7 @@ impl Stage {
         })
     }
 
-    fn still(
+    pub(super) fn still(
         &self,
         request: &Request<'_>,
         camera: &Camera,
@@ -134,20 +114,32 @@ impl Stage {
         for digest in &self.digests {
             key = key.and(digest);
         }
-        let stored = request.store.or_make(&key, || {
-            let still = picture::still(&self.scene, camera);
-            let sizes = picture::still_files(&still)
-                .map_err(|e| SiteError::Picture(format!("{name}: {e}")))?;
-            Ok::<_, SiteError>(picture::pack(&sizes))
-        })?;
-        let sizes = picture::unpack(&stored).ok_or_else(|| {
-            SiteError::Picture(format!("{name}: the stored still cannot be read"))
-        })?;
-        Ok(PictureFiles::add(name, &sizes, assets))
+        kept(request, &key, name, assets, || {
+            Ok(picture::still(&self.scene, camera))
+        })
     }
 }
 
-fn seen(
+/// A still from the store, or made now and kept there.
+pub(super) fn kept(
+    request: &Request<'_>,
+    key: &Key,
+    name: &str,
+    assets: &mut Assets,
+    still: impl FnOnce() -> Result<image::RgbaImage, SiteError>,
+) -> Result<PictureFiles, SiteError> {
+    let stored = request.store.or_make(key, || {
+        let sizes = picture::still_files(&still()?)
+            .map_err(|e| SiteError::Picture(format!("{name}: {e}")))?;
+        Ok::<_, SiteError>(picture::pack(&sizes))
+    })?;
+    let sizes = picture::unpack(&stored)
+        .ok_or_else(|| SiteError::Picture(format!("{name}: the stored still cannot be read")))?;
+    Ok(PictureFiles::add(name, &sizes, assets))
+}
+
+/// Details that a camera sees of a body, with their places in the picture (pixels).
+pub(super) fn seen(
     object: &Object,
     geometry: &ObjectGeometry,
     kind: BodyKind,
@@ -169,54 +161,7 @@ fn seen(
 
 /// Whether the detail can be pointed at on this body.
 pub(crate) fn is_there(detail: &Detail, kind: BodyKind) -> bool {
-    use crate::record::Stands;
-    let stands = match kind {
-        BodyKind::Original => Some(detail.record.bearing.original),
-        BodyKind::Replica => detail.record.bearing.replica,
-    };
-    matches!(stands, Some(Stands::Present | Stands::Altered))
-}
-
-fn close_view(
-    request: &Request<'_>,
-    object: &Object,
-    detail: &Detail,
-    places: &BTreeMap<BodyKind, Placed>,
-    scenes: &BTreeMap<BodyKind, Stage>,
-    assets: &mut Assets,
-    next: &mut dyn FnMut(&str),
-) -> Result<Option<DetailView>, SiteError> {
-    let home = detail.record.anchor.body;
-    let Some(place) = places.get(&home) else {
-        return Ok(None);
-    };
-    let from = detail.record.view.unwrap_or_else(|| facing(place.normal));
-    let half_height_mm = (detail.record.anchor.radius_mm / DETAIL_FILL).max(CLOSEST_MM);
-    let camera = Camera::at(
-        place.point,
-        from.azimuth_deg,
-        from.elevation_deg,
-        half_height_mm,
-        DETAIL_PX,
-    );
-    let mut view = DetailView {
-        files: BTreeMap::new(),
-        from,
-        hidden: BTreeMap::new(),
-    };
-    for (kind, stage) in scenes {
-        next(&format!("still of {}, {}", detail.id, kind.word()));
-        let name = format!("{}-{}-{}", object.id, detail.id, kind.word());
-        view.files
-            .insert(*kind, stage.still(request, &camera, &name, assets)?);
-        if let Some(place) = places.get(kind) {
-            view.hidden.insert(
-                *kind,
-                !stage.scene.visible(place.point, place.normal, &camera),
-            );
-        }
-    }
-    Ok(Some(view))
+    detail.record.bearing.is_on(kind)
 }
 
 /// Straight onto the surface, but never quite from above or below, where "up" has no meaning.

@@ -130,6 +130,46 @@ pub(super) const CASES: &[Case] = &[
         "missing-alternative-text",
     ),
     at(
+        "still-is-told-by-a-file-name",
+        HARE,
+        "view = {",
+        "alt = { original = { en = «\"IMG_2034.jpg\", cy = \"Sgwarnog.\" } }\nview = {",
+        "filename-as-alternative-text",
+    ),
+    at(
+        "still-is-told-in-one-language",
+        HARE,
+        "view = {",
+        "alt = { replica = «{ en = \"The hare on the copy.\" } }\nview = {",
+        "missing-language",
+    ),
+    at(
+        "still-of-an-unknown-body",
+        HARE,
+        "view = {",
+        "alt = { «copy = { en = \"A hare.\", cy = \"Sgwarnog.\" } }\nview = {",
+        "unknown-key",
+    ),
+    at(
+        "body-is-told-by-an-empty-word",
+        OBJECT,
+        "finish = { en = \"Green\", cy = \"Gwyrdd\" }",
+        "finish = { en = \"Green\", cy = \"Gwyrdd\" }\nalt = { en = «\"Picture\", cy = \"Y morter.\" }",
+        "filename-as-alternative-text",
+    ),
+    advice(
+        "still-is-told-at-length",
+        HARE,
+        "view = {",
+        concat!(
+            "alt = { original = { en = «\"The hare leaps over a low hedge with its ears laid back, ",
+            "and behind it, in the next field of the frieze, come a second hare and a third, each a ",
+            "little lower than the one before, until the last is worn down to a line that only a ",
+            "light from the side can show to us.\", cy = \"Sgwarnog.\" } }\nview = {"
+        ),
+        "long-alternative-text",
+    ),
+    at(
         "note-alt-is-empty",
         HARE_NOTE,
         "![A hare in low light](hare.png)",

@@ -6,10 +6,11 @@ use crate::differ::{Kind, Region};
 use crate::record::BodyKind;
 use crate::site::address::Page;
 use crate::site::build::Subject;
+use crate::site::build::alternative::Difference;
 use crate::site::build::scale::legend;
 use crate::site::page::Fact;
 use crate::site::page::differences::{DetailLink, DifferenceRegion, DifferenceScale, PlaceRow};
-use crate::site::pictures::Differences;
+use crate::site::pictures::{Differences, DrawnGroup};
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
 
@@ -129,10 +130,8 @@ pub(super) fn groups(
 ) -> Result<Vec<DifferenceRegion>, SiteError> {
     let groups = collation.groups();
     let mut out = Vec::new();
-    for ((number, group), (body, still)) in (1..).zip(&groups).zip(&drawn.groups) {
-        out.push(one_group(
-            subject, page, collation, number, group, *body, still,
-        )?);
+    for ((number, group), still) in (1..).zip(&groups).zip(&drawn.groups) {
+        out.push(one_group(subject, page, collation, number, group, still)?);
     }
     Ok(out)
 }
@@ -143,8 +142,7 @@ fn one_group(
     collation: &Collation,
     number: usize,
     group: &Group<'_>,
-    body: BodyKind,
-    still: &crate::site::pictures::PictureFiles,
+    still: &DrawnGroup,
 ) -> Result<DifferenceRegion, SiteError> {
     let (site, words) = (subject.site, subject.site.words);
     let regions: Vec<&Region> = group
@@ -217,19 +215,19 @@ fn one_group(
         )?,
         fact("fact_volume", volume(total, expanded, words)?)?,
     ];
-    let seen = words.get(match body {
+    let seen = words.get(match still.body {
         BodyKind::Original => "body_original",
         BodyKind::Replica => "body_replica",
     })?;
-    let alt = words.fill(
-        "difference_alt",
-        &[
-            ("title", &title),
-            ("body", seen),
-            ("kind", kind_word),
-            ("deepest", &figures::millimetres(deepest, 2, words)?),
-        ],
-    )?;
+    let told = Difference {
+        body: still.body,
+        from: still.from,
+        number: &site.count(number)?,
+        title: &title,
+        kind: kind_word,
+        deepest: &figures::millimetres(deepest, 2, words)?,
+    }
+    .told(words)?;
     let evidence = match accepted {
         Some(accepted) => Some(site.evidence(&accepted.evidence, subject.object)?),
         None => None,
@@ -239,7 +237,7 @@ fn one_group(
         kind: kind.map_or("mixed", Kind::word),
         kind_word: kind_word.to_owned(),
         caption: words.fill("difference_seen_on", &[("body", seen)])?,
-        picture: still.seen_from(&site.address(page), alt),
+        picture: still.files.seen_from(&site.address(page), told.alt),
         title,
         words: text,
         facts,

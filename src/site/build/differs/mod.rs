@@ -12,9 +12,11 @@ mod rows;
 mod went_in;
 
 use super::Subject;
+use super::alternative::Differences;
 use super::detail::{kind_name, kind_word, stands_word};
 use super::frame::Script;
-use crate::collate::{Amount, body_mass_g};
+use crate::collate::{Amount, Collation, body_mass_g};
+use crate::differ::Kind as Gap;
 use crate::record::{Body, BodyKind, Kind, PartId, Stands};
 use crate::site::address::Page;
 use crate::site::page::differences::{ComparedBody, Comparison};
@@ -53,20 +55,20 @@ fn comparison(subject: &Subject<'_>, page: &Page) -> Result<Option<Comparison>, 
     let words = subject.site.words;
     let mut bodies = Vec::new();
     for (kind, files) in &drawn.bodies {
-        let heading = words.get(match kind {
-            BodyKind::Original => "body_original",
-            BodyKind::Replica => "body_replica",
-        })?;
-        let alt = words.fill(
-            "differences_alt",
-            &[
-                ("body", heading),
-                ("n", &subject.site.count(collation.found.len())?),
-            ],
-        )?;
+        let Some(plate) = subject.pictures.plates.get(kind) else {
+            continue;
+        };
+        let told = Differences {
+            body: *kind,
+            camera: &plate.camera,
+            count: &subject.site.count(collation.found.len())?,
+            gained: most(collation, Gap::Gained, words)?,
+            lost: most(collation, Gap::Lost, words)?,
+        }
+        .told(words)?;
         bodies.push(ComparedBody {
-            heading: heading.to_owned(),
-            picture: files.seen_from(&subject.site.address(page), alt),
+            heading: body_name(words, *kind)?.to_owned(),
+            picture: files.seen_from(&subject.site.address(page), told.alt),
         });
     }
     Ok(Some(Comparison {
@@ -76,6 +78,17 @@ fn comparison(subject: &Subject<'_>, page: &Page) -> Result<Option<Comparison>, 
         places: measured::places(subject, page, collation)?,
         method: method::method(subject, collation)?,
     }))
+}
+
+/// By how much the replica has more, or less, where it has most.
+fn most(collation: &Collation, kind: Gap, words: &Words) -> Result<Option<String>, SiteError> {
+    let regions = collation.found.iter().filter_map(|f| collation.region(f));
+    let most = regions
+        .filter(|r| r.kind == kind)
+        .map(|r| r.max_mm)
+        .reduce(f64::max);
+    most.map(|mm| figures::millimetres(mm, 2, words))
+        .transpose()
 }
 
 struct Both<'a> {
