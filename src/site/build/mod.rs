@@ -8,6 +8,7 @@ mod frame;
 mod making;
 mod object;
 mod paper;
+mod plates;
 mod resolve;
 mod rights;
 mod scale;

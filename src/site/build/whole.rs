@@ -97,6 +97,23 @@ impl Site<'_> {
     }
 }
 
+impl Site<'_> {
+    /// What a plate of a further side shows, for those who cannot see it.
+    pub(super) fn side_alt(
+        &self,
+        object: &Object,
+        kind: BodyKind,
+        side: &str,
+    ) -> Result<String, SiteError> {
+        let key = match kind {
+            BodyKind::Original => "alt_side_original",
+            BodyKind::Replica => "alt_side_replica",
+        };
+        let title = &self.note(&object.notes)?.title;
+        self.words.fill(key, &[("title", title), ("side", side)])
+    }
+}
+
 pub(super) fn glossary(site: &Site<'_>) -> Result<GlossaryPage, SiteError> {
     let heading = site.words.get("glossary")?;
     let frame = site.frame(

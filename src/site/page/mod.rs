@@ -12,7 +12,7 @@ mod rest;
 
 pub(crate) use object::{
     BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry,
-    Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, Plate, ScaleBar,
+    Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, OrientationMark, Plate, ScaleBar,
 };
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,

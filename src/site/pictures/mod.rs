@@ -9,12 +9,16 @@ mod levels;
 pub(crate) mod models;
 mod photographs;
 mod profile;
+mod sides;
 mod stills;
 
 pub(crate) use differences::Differences;
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
 pub(crate) use profile::ProfileLines;
+#[cfg(test)]
+pub(crate) use sides::SIDE_PX;
+pub(crate) use sides::{MOST_SIDES, Side, SidePlates};
 pub(crate) use stills::{BodyPlate, DetailView, PLATE_PX, is_there};
 
 use super::assets::Assets;
@@ -37,6 +41,8 @@ pub(crate) struct Pictures {
 pub(crate) struct ObjectPictures {
     /// The overview of each body, all from one camera.
     pub(crate) plates: BTreeMap<BodyKind, BodyPlate>,
+    /// Further sides, in the order in which they were chosen.
+    pub(crate) sides: Vec<SidePlates>,
     /// Each detail from close by, on each body, from one camera.
     pub(crate) details: BTreeMap<DetailId, DetailView>,
     /// What the viewer loads.
@@ -71,13 +77,15 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             let made = models::make(request, object, *kind, geometry, measured.as_ref(), assets)?;
             models.insert(*kind, made);
         }
-        let (plates, details) = stills::make(request, object, geometry, assets, &mut next)?;
-        let differences = differences::make(request, object, geometry, &plates, assets, &mut next)?;
+        let made = stills::make(request, object, geometry, assets, &mut next)?;
+        let differences =
+            differences::make(request, object, geometry, &made.plates, assets, &mut next)?;
         pictures.objects.insert(
             object.id.clone(),
             ObjectPictures {
-                plates,
-                details,
+                plates: made.plates,
+                sides: made.sides,
+                details: made.details,
                 models,
                 differences,
                 profile: profile::make(object, geometry),
@@ -101,7 +109,10 @@ fn pieces(request: &Request<'_>) -> usize {
             .get(&object.id)
             .and_then(|g| g.collation.as_ref());
         let differences = collation.map_or(0, |c| bodies + c.groups().len());
-        bodies * (2 + object.details.len()) + photographs::of(object).len() + differences
+        // At most: how many sides there are is known when the bodies are looked at.
+        bodies * (1 + MOST_SIDES + object.details.len())
+            + photographs::of(object).len()
+            + differences
     };
     request.catalogue.objects.iter().map(of_object).sum()
 }

@@ -1,6 +1,7 @@
 //! Stills of both bodies: the overview plate and every detail from close by.
 
 use super::PictureFiles;
+use super::sides::{self, Shown, SidePlates};
 use crate::collate::{BodyGeometry, ObjectGeometry, Placed};
 use crate::picture::{self, Camera, Finish, Scene};
 use crate::record::{BodyKind, Detail, DetailId, Object, ViewFrom};
@@ -8,14 +9,14 @@ use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::store::Key;
 use glam::DVec3;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Pixels of the overview: five to four leaves room for letters on either side.
 pub(crate) const PLATE_PX: [u32; 2] = [1600, 1280];
 /// Pixels of a detail's still.
 pub(super) const DETAIL_PX: [u32; 2] = [960, 768];
 /// Share of the overview's width (for the letters) and height left free on either side.
-const PLATE_FREE: [f64; 2] = [0.12, 0.06];
+pub(super) const PLATE_FREE: [f64; 2] = [0.12, 0.06];
 /// A detail fills this share of its still's half height.
 const DETAIL_FILL: f64 = 0.42;
 /// Closest that a still goes: half of its height, millimetres. Closer, the scan itself is coarse.
@@ -40,10 +41,12 @@ pub(crate) struct DetailView {
     pub(crate) hidden: BTreeMap<BodyKind, bool>,
 }
 
-type Made = (
-    BTreeMap<BodyKind, BodyPlate>,
-    BTreeMap<DetailId, DetailView>,
-);
+/// All stills of an object.
+pub(super) struct Made {
+    pub(super) plates: BTreeMap<BodyKind, BodyPlate>,
+    pub(super) sides: Vec<SidePlates>,
+    pub(super) details: BTreeMap<DetailId, DetailView>,
+}
 
 pub(super) fn make(
     request: &Request<'_>,
@@ -61,35 +64,39 @@ pub(super) fn make(
                 .ok_or_else(|| SiteError::Picture(format!("‘{}’ has an empty body", object.id)))?,
         );
     }
-    let front = object.record.front;
-    // One camera for both bodies, so that their plates can be laid over one another.
     let points = geometry
         .bodies
         .values()
         .flat_map(|body| &body.parts)
-        .flat_map(|part| part.mesh.positions());
-    let overview = Camera::framing(
-        points.map(|p| p.as_dvec3()),
-        front.azimuth_deg,
-        front.elevation_deg,
-        PLATE_PX,
-        PLATE_FREE,
-    );
-    let mut plates = BTreeMap::new();
-    for (kind, stage) in &scenes {
-        next(&format!("plate of {}, {}", object.id, kind.word()));
-        let name = format!("{}-{}", object.id, kind.word());
-        let files = stage.still(request, &overview, &name, assets)?;
-        let seen = seen(object, geometry, *kind, &stage.scene, &overview);
-        plates.insert(
-            *kind,
-            BodyPlate {
-                files,
-                camera: overview,
-                seen,
-            },
-        );
+        .flat_map(|part| part.mesh.positions())
+        .map(|p| p.as_dvec3());
+    let shows = |camera: &Camera| -> BTreeSet<Shown> {
+        let on = |(kind, stage): (&BodyKind, &Stage)| {
+            let seen = seen(object, geometry, *kind, &stage.scene, camera);
+            let kind = *kind;
+            seen.into_keys().map(move |id| (kind, id))
+        };
+        scenes.iter().flat_map(on).collect()
+    };
+    let mut sides = Vec::new();
+    for (side, camera) in sides::choose(object.record.front, points, shows) {
+        // One camera for both bodies, so that their plates can be laid over one another.
+        let mut plates = BTreeMap::new();
+        for (kind, stage) in &scenes {
+            let (kind_word, side) = (kind.word(), side.word());
+            next(&format!("plate of {}, {kind_word}, {side}", object.id));
+            let name = format!("{}-{kind_word}-{side}", object.id);
+            let plate = BodyPlate {
+                files: stage.still(request, &camera, &name, assets)?,
+                camera,
+                seen: seen(object, geometry, *kind, &stage.scene, &camera),
+            };
+            plates.insert(*kind, plate);
+        }
+        sides.push(SidePlates { side, plates });
     }
+    // The first side is the front.
+    let plates = sides.remove(0).plates;
     let mut details = BTreeMap::new();
     for detail in &object.details {
         if let Some(places) = geometry.places.get(&detail.id)
@@ -98,7 +105,11 @@ pub(super) fn make(
             details.insert(detail.id.clone(), view);
         }
     }
-    Ok((plates, details))
+    Ok(Made {
+        plates,
+        sides,
+        details,
+    })
 }
 
 /// A scene with the digests of what is in it.
