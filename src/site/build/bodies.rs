@@ -222,26 +222,3 @@ pub(super) fn mass_text(
         Amount::Open | Amount::NotKnownSolid => None,
     })
 }
-
-/// The longest of 1, 2, 5 × a power of ten that is not above `longest`.
-pub(super) fn round_length(longest: f64) -> f64 {
-    let power = 10f64.powf(longest.log10().floor());
-    [5.0, 2.0, 1.0]
-        .into_iter()
-        .map(|step| step * power)
-        .find(|length| *length <= longest)
-        .unwrap_or(power)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::round_length;
-
-    #[test]
-    fn scale_bars_are_round() {
-        assert_eq!(
-            [9.9, 10.0, 49.0, 51.0, 0.3].map(round_length),
-            [5.0, 10.0, 20.0, 50.0, 0.2]
-        );
-    }
-}

@@ -5,10 +5,12 @@ mod detail;
 mod differs;
 mod evidence;
 mod frame;
+mod handout;
 mod making;
 mod object;
 mod paper;
 mod plates;
+mod raised;
 mod resolve;
 mod rights;
 mod scale;
@@ -96,6 +98,14 @@ pub(super) fn all(
             add(
                 &Page::LargePrint(id()),
                 renderer.page("large-print.html", &paper::large_print(&subject)?)?,
+            );
+            add(
+                &Page::Handout(id()),
+                renderer.page("handout.html", &handout::page(&subject, assets)?)?,
+            );
+            add(
+                &Page::RaisedLines(id()),
+                renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
             );
             if object.record.bodies.replica.is_some() {
                 add(

@@ -2,7 +2,6 @@
 //! tells which way it looks.
 
 use super::Subject;
-use super::bodies::round_length;
 use crate::record::BodyKind;
 use crate::site::address::Page;
 use crate::site::page::{Leader, OrientationMark, Plate, ScaleBar};
@@ -183,7 +182,7 @@ fn scale_bar(half_height_mm: f64, words: &Words) -> Result<ScaleBar, SiteError> 
 /// Length of the bar: millimetres, and view-box units.
 fn bar(half_height_mm: f64) -> (f64, f64) {
     let units_per_mm = SHEET.height / (2.0 * half_height_mm);
-    let length_mm = round_length(SCALE_BAR_SHARE * SHEET.width / units_per_mm);
+    let length_mm = figures::round_length(SCALE_BAR_SHARE * SHEET.width / units_per_mm);
     (length_mm, length_mm * units_per_mm)
 }
 

@@ -9,6 +9,7 @@ pub(crate) mod differences;
 mod object;
 pub(crate) mod quantities;
 mod rest;
+mod sheets;
 
 pub(crate) use object::{
     BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry,
@@ -18,6 +19,7 @@ pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,
     LargePrintSection, MakingPage, MakingStep, RightsPage, SourceRow,
 };
+pub(crate) use sheets::{Code, HandoutPage, RaisedDrawing, RaisedLinesPage, SymbolMeaning};
 
 use serde::Serialize;
 use std::collections::BTreeMap;

@@ -47,6 +47,8 @@ pub(crate) struct ObjectPage {
     pub(crate) making_href: Option<String>,
     pub(crate) label_href: String,
     pub(crate) large_print_href: String,
+    pub(crate) handout_href: String,
+    pub(crate) raised_lines_href: String,
 }
 
 /// One body on the object's page.

@@ -9,6 +9,7 @@ mod levels;
 pub(crate) mod models;
 mod photographs;
 mod profile;
+mod raised;
 mod sides;
 mod stills;
 
@@ -16,6 +17,7 @@ pub(crate) use differences::Differences;
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
 pub(crate) use profile::ProfileLines;
+pub(crate) use raised::{RaisedSheets, symbol};
 #[cfg(test)]
 pub(crate) use sides::SIDE_PX;
 pub(crate) use sides::{MOST_SIDES, Side, SidePlates};
@@ -43,6 +45,8 @@ pub(crate) struct ObjectPictures {
     pub(crate) plates: BTreeMap<BodyKind, BodyPlate>,
     /// Further sides, in the order in which they were chosen.
     pub(crate) sides: Vec<SidePlates>,
+    /// The same sides for fingers.
+    pub(crate) raised: RaisedSheets,
     /// Each detail from close by, on each body, from one camera.
     pub(crate) details: BTreeMap<DetailId, DetailView>,
     /// What the viewer loads.
@@ -80,11 +84,21 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
         let made = stills::make(request, object, geometry, assets, &mut next)?;
         let differences =
             differences::make(request, object, geometry, &made.plates, assets, &mut next)?;
+        let raised = raised::make(
+            request,
+            object,
+            geometry,
+            &made.plates,
+            &made.sides,
+            assets,
+            &mut next,
+        )?;
         pictures.objects.insert(
             object.id.clone(),
             ObjectPictures {
                 plates: made.plates,
                 sides: made.sides,
+                raised,
                 details: made.details,
                 models,
                 differences,
@@ -110,7 +124,7 @@ fn pieces(request: &Request<'_>) -> usize {
             .and_then(|g| g.collation.as_ref());
         let differences = collation.map_or(0, |c| bodies + c.groups().len());
         // At most: how many sides there are is known when the bodies are looked at.
-        bodies * (1 + MOST_SIDES + object.details.len())
+        bodies * (1 + 2 * MOST_SIDES + object.details.len())
             + photographs::of(object).len()
             + differences
     };
