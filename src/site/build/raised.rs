@@ -40,10 +40,15 @@ pub(super) fn page(
             Script::None,
         )?,
         object: subject.head(&page)?,
-        scale: words.fill(
-            "raised_scale",
-            &[("percent", &percent), ("bar", &bar), ("paper", &on_paper)],
-        )?,
+        scale: if (made.scale - 1.0).abs() < 1e-9 {
+            words.fill("raised_scale_true", &[("bar", &bar)])?
+        } else {
+            let blanks = [("percent", &percent), ("bar", &bar), ("paper", &on_paper)];
+            words.fill(
+                "raised_scale",
+                &blanks.map(|(name, text)| (name, text.as_str())),
+            )?
+        },
         measures: words.fill(
             "raised_measures",
             &[
