@@ -113,14 +113,21 @@ pub(super) fn choose(
             let alike = |(_, kept): &(Side, Camera)| toward(kept).dot(toward(other)) > ALIKE;
             !chosen.iter().any(alike)
         });
-        let adds = |camera: &Camera| shows(camera).difference(&shown).count();
+        // A detail that is shown on no body yet counts before one that is shown on the other body.
+        let adds = |camera: &Camera| {
+            let here = shows(camera);
+            let new: Vec<&Shown> = here.difference(&shown).collect();
+            let known: BTreeSet<&DetailId> = shown.iter().map(|(_, id)| id).collect();
+            let fresh: BTreeSet<&DetailId> = new.iter().map(|(_, id)| id).collect();
+            (fresh.difference(&known).count(), new.len())
+        };
         let best = others
             .iter()
             .enumerate()
             .map(|(i, (side, camera))| (*side == Side::Back, adds(camera), usize::MAX - i))
             .max();
         match best {
-            Some((opposite, added, rank)) if opposite || added > 0 => {
+            Some((opposite, (_, added), rank)) if opposite || added > 0 => {
                 let (side, camera) = others.remove(usize::MAX - rank);
                 shown.extend(shows(&camera));
                 chosen.push((side, camera));
@@ -193,6 +200,28 @@ mod tests {
             ("d", -left),
         ];
         assert_eq!(sides(level, &all).len(), MOST_SIDES);
+    }
+
+    /// Two details of one body come before one of both.
+    #[test]
+    fn a_new_detail_counts_before_a_new_body() {
+        let shows = |camera: &Camera| -> BTreeSet<Shown> {
+            let toward = camera.axes().toward_eye;
+            let mut out = BTreeSet::new();
+            let mut add = |kind, id: &str| out.insert((kind, id.parse().unwrap()));
+            if toward.x > 0.5 {
+                add(BodyKind::Original, "both");
+                add(BodyKind::Replica, "both");
+            }
+            if toward.y < -0.5 {
+                add(BodyKind::Replica, "one");
+                add(BodyKind::Replica, "another");
+            }
+            out
+        };
+        let chosen = choose(front(0.0, 0.0), corners(), shows);
+        let named: Vec<&str> = chosen.iter().map(|(side, _)| side.word()).collect();
+        assert_eq!(named, ["front", "back", "below", "right"]);
     }
 
     fn level_direction(azimuth_deg: f64) -> DVec3 {
