@@ -12,6 +12,7 @@
 //! differ/   where two surfaces part        2 × Surface + Pose → Comparison: regions
 //! profile/  cuts and outlines              surfaces + Plane   → lines of a drawing
 //! view/     where to stand                 Parts + Patch      → Chosen: view, what to leave out
+//! raised/   lines for fingers              surfaces + Plane   → strokes and braille on paper
 //! reduce/   fewer triangles                Mesh               → Reduced + deviation
 //! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
@@ -32,6 +33,7 @@ pub mod mesh;
 pub mod picture;
 pub mod profile;
 pub mod progress;
+pub mod raised;
 pub mod record;
 pub mod reduce;
 pub mod relief;

@@ -113,7 +113,7 @@ impl Grid {
 }
 
 /// Whether a surface breaks off between the middle two of four neighbours.
-fn breaks_off([before, here, next, after]: [Option<f64>; 4], jump_mm: f64) -> bool {
+pub(crate) fn breaks_off([before, here, next, after]: [Option<f64>; 4], jump_mm: f64) -> bool {
     let (Some(a), Some(b)) = (here, next) else {
         return false;
     };
@@ -126,7 +126,7 @@ fn breaks_off([before, here, next, after]: [Option<f64>; 4], jump_mm: f64) -> bo
 }
 
 /// Joins sides of cells end to end. Where three or more meet, lines end.
-fn walked(sides: &[[IVec2; 2]]) -> Vec<Vec<IVec2>> {
+pub(crate) fn walked(sides: &[[IVec2; 2]]) -> Vec<Vec<IVec2>> {
     let key = |p: IVec2| (p.y, p.x);
     let mut ends: BTreeMap<(i32, i32), Vec<usize>> = BTreeMap::new();
     for (i, side) in sides.iter().enumerate() {
@@ -161,7 +161,7 @@ fn walked(sides: &[[IVec2; 2]]) -> Vec<Vec<IVec2>> {
 }
 
 /// Each point laid between its neighbours, some times over. The ends of an open line stay.
-fn smoothed(mut line: Line, closed: bool) -> Line {
+pub(crate) fn smoothed(mut line: Line, closed: bool) -> Line {
     let count = line.len();
     for _ in 0..ROUNDS {
         let before = line.clone();

@@ -11,6 +11,7 @@ mod line;
 
 pub use cut::{Cut, cut};
 pub use elevation::elevation;
+pub(crate) use elevation::{breaks_off, smoothed, walked};
 pub use line::{Line, area_mm2, simplified};
 
 use glam::{DVec2, DVec3};

@@ -25,6 +25,10 @@ pub(crate) enum Page {
     Label(ObjectId),
     /// Large print.
     LargePrint(ObjectId),
+    /// Plate and key on one sheet of paper.
+    Handout(ObjectId),
+    /// Drawings for fingers.
+    RaisedLines(ObjectId),
 }
 
 /// A page in one language.
@@ -52,6 +56,8 @@ impl Address {
             Page::Rights(o) => add(&[o.as_str(), "rights"]),
             Page::Label(o) => add(&[o.as_str(), "label"]),
             Page::LargePrint(o) => add(&[o.as_str(), "large-print"]),
+            Page::Handout(o) => add(&[o.as_str(), "handout"]),
+            Page::RaisedLines(o) => add(&[o.as_str(), "raised-lines"]),
         }
         Self { steps }
     }

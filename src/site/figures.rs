@@ -35,6 +35,16 @@ pub(crate) fn millimetres(
     Ok(format!("{}\u{a0}mm", number(value_mm, decimals, words)?))
 }
 
+/// The longest of 1, 2, 5 × a power of ten that is not above `longest`.
+pub(crate) fn round_length(longest: f64) -> f64 {
+    let power = 10f64.powf(longest.log10().floor());
+    [5.0, 2.0, 1.0]
+        .into_iter()
+        .map(|step| step * power)
+        .find(|length| *length <= longest)
+        .unwrap_or(power)
+}
+
 /// A mass: grams below a kilogram, kilograms above.
 pub(crate) fn mass(value_g: f64, words: &Words) -> Result<String, SiteError> {
     if value_g.abs() < 1000.0 {
@@ -93,7 +103,15 @@ pub(crate) fn sort_key(title: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::letter;
+    use super::{letter, round_length};
+
+    #[test]
+    fn scale_bars_are_round() {
+        assert_eq!(
+            [9.9, 10.0, 49.0, 51.0, 0.3].map(round_length),
+            [5.0, 10.0, 20.0, 50.0, 0.2]
+        );
+    }
 
     #[test]
     fn letters_run_on_after_z() {

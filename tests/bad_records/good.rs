@@ -21,7 +21,7 @@ role = { en = "Keeper", cy = "Ceidwad" }
         "mortar/record.toml",
         r#"format = 1
 words_rights = "ours"
-label = { en = "This is a copy. You can touch it.", cy = "Copi yw hwn. Cewch ei gyffwrdd." }
+label = { en = "This is a copy. You can touch it. The first one is in the store, because it is old and thin. A man in this town made it to grind seeds and roots for the sick. Look for the dent in the rim and the patch on its side. We left both in the copy, so that you can feel how the old one was used and mended.", cy = "Copi yw hwn. Cewch ei gyffwrdd. Mae’r un cyntaf yn y stordy, am ei fod yn hen ac yn denau. Dyn o’r dref hon a’i gwnaeth, i falu hadau a gwreiddiau i’r rhai oedd yn sâl. Chwiliwch am y tolc yn yr ymyl ac am y clwt ar yr ochr. Gadawsom y ddau yn y copi, er mwyn i chi deimlo sut y cafodd yr hen un ei ddefnyddio a’i drwsio." }
 
 [identification]
 number = "BRKMU:1923.14"

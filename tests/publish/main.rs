@@ -29,6 +29,8 @@ fn bare_program_publishes_and_says_where_to_look() {
         "box/rights",
         "box/label",
         "box/large-print",
+        "box/handout",
+        "box/raised-lines",
         "glossary",
     ] {
         assert!(

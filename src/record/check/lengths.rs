@@ -1,8 +1,8 @@
 //! Labels that can be read standing up. Advice only: the keeper knows the visitors.
 //!
 //! Title 1–7 words and introduction 20–300 words: Serrell, *Exhibit Labels*, 2nd ed. (2015), as
-//! quoted by university library guides. An object label of at most 75 words is common practice,
-//! no source. Reading ease: Flesch (1948), English only; below 50 is counted as hard.
+//! quoted by university library guides. An object label of 60 to 75 words is common practice, no
+//! source. Reading ease: Flesch (1948), English only; below 50 is counted as hard.
 
 use crate::record::read::draft::{Draft, Entry};
 use crate::record::read::places::Leaf;
@@ -12,7 +12,7 @@ use std::ops::Range;
 
 const TITLE_WORDS: usize = 7;
 const INTRODUCTION_WORDS: std::ops::RangeInclusive<usize> = 20..=300;
-const LABEL_WORDS: usize = 75;
+const LABEL_WORDS: std::ops::RangeInclusive<usize> = 60..=75;
 const EASE: f64 = 50.0;
 
 pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
@@ -88,12 +88,23 @@ fn introduction(note: &Note, findings: &mut Findings) {
 
 fn label(lang: &str, leaf: &Leaf, file: &SourceFile, findings: &mut Findings) {
     let count = count_words(&leaf.text);
-    if count > LABEL_WORDS {
-        let what = format!(
-            "The label has {count} words in ‘{lang}’; 60 to {LABEL_WORDS} are read to the end."
-        );
-        let remedy = "Keep what can be seen, and move the rest to the note.";
-        findings.push(file.advice("label-long", leaf.span.clone(), what, remedy));
+    if !LABEL_WORDS.contains(&count) {
+        let (fewest, most) = (LABEL_WORDS.start(), LABEL_WORDS.end());
+        let (rule, why, remedy) = if count > *most {
+            (
+                "label-long",
+                "are read to the end",
+                "Keep what can be seen, and move the rest to the note.",
+            )
+        } else {
+            (
+                "label-short",
+                "leave room for what it is, what can be seen, and where the original is",
+                "Say what the visitor would ask first: what it is, how old, and what to look for.",
+            )
+        };
+        let what = format!("The label has {count} words in ‘{lang}’; {fewest} to {most} {why}.");
+        findings.push(file.advice(rule, leaf.span.clone(), what, remedy));
     }
     if let Ok(lang) = Lang::try_from(lang.to_owned()) {
         ease(

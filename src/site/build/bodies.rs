@@ -5,23 +5,10 @@ use crate::collate::{Amount, body_mass_g};
 use crate::record::{Body, BodyKind, Use};
 use crate::site::address::Page;
 use crate::site::page::differences::DifferenceFile;
-use crate::site::page::{BodyView, Fact, Leader, ModelFile, ModelLevel, Plate, ScaleBar};
-use crate::site::pictures::{BodyPlate, DisplayModel, PLATE_PX};
-use crate::site::plates::{self, Point, Sheet};
+use crate::site::page::{BodyView, Fact, ModelFile, ModelLevel};
+use crate::site::pictures::DisplayModel;
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
-use std::collections::BTreeMap;
-
-/// The view box is the picture itself; letters stand in the margins that the camera left free.
-const SHEET: Sheet = Sheet {
-    width: PLATE_PX[0] as f64,
-    height: PLATE_PX[1] as f64,
-    inset: 52.0,
-    knee: 104.0,
-    spacing: 66.0,
-};
-/// The scale bar is the longest round length below this share of the sheet's width.
-const SCALE_BAR_SHARE: f64 = 0.22;
 
 impl Subject<'_> {
     /// Original first, then the replica if there is one.
@@ -43,88 +30,10 @@ impl Subject<'_> {
         Ok(BodyView {
             kind: kind.word(),
             heading: self.site.words.get(heading)?.to_owned(),
-            plate: self.plate(page, kind)?,
+            plate: self.front_plate(page, kind)?,
+            sides: self.further_plates(page, kind)?,
             model: self.model(page, kind, body)?,
             facts: self.body_facts(kind, body)?,
-        })
-    }
-
-    fn plate(&self, page: &Page, kind: BodyKind) -> Result<Plate, SiteError> {
-        let made = self.pictures.plates.get(&kind);
-        let made =
-            made.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", self.object.id)))?;
-        let here = self.site.address(page);
-        let camera = &made.camera;
-        // Only the object's own page draws the letters.
-        let none = BTreeMap::new();
-        let drawn = match page {
-            Page::Object(_) => &made.seen,
-            _ => &none,
-        };
-        let told = self.site.plate_told(self.object, kind, camera, drawn)?;
-        Ok(Plate {
-            more: (!told.more.is_empty()).then(|| told.more.join(" ")),
-            picture: made.files.seen_from(&here, told.alt),
-            width: SHEET.width,
-            height: SHEET.height,
-            picture_x: 0.0,
-            picture_y: 0.0,
-            picture_width: SHEET.width,
-            picture_height: SHEET.height,
-            leaders: self.leaders(page, made)?,
-            scale_bar: self.scale_bar(made)?,
-            azimuth_deg: camera.azimuth_deg,
-            elevation_deg: camera.elevation_deg,
-            half_height_mm: camera.half_height_mm,
-            centre_mm: camera.centre_mm.to_array(),
-        })
-    }
-
-    fn leaders(&self, page: &Page, made: &BodyPlate) -> Result<Vec<Leader>, SiteError> {
-        let here = self.site.address(page);
-        let seen: Vec<_> = self
-            .object
-            .details
-            .iter()
-            .enumerate()
-            .filter_map(|(index, detail)| Some((index, detail, made.seen.get(&detail.id)?)))
-            .collect();
-        let points: Vec<Point> = seen
-            .iter()
-            .map(|(_, _, at)| Point { x: at[0], y: at[1] })
-            .collect();
-        let labels = plates::letters(&points, &SHEET);
-        let mut leaders = Vec::new();
-        for (((index, detail, _), point), label) in seen.iter().zip(&points).zip(labels) {
-            let target = Page::Detail(self.object.id.clone(), detail.id.clone());
-            leaders.push(Leader {
-                letter: figures::letter(*index),
-                id: detail.id.to_string(),
-                href: here.to(&self.site.address(&target)),
-                title: self.site.note(&detail.notes)?.title.clone(),
-                kind: super::detail::kind_word(detail.record.kind),
-                side: label.side.word(),
-                letter_x: tenth(label.letter.x),
-                letter_y: tenth(label.letter.y),
-                knee_x: tenth(label.knee.x),
-                knee_y: tenth(label.knee.y),
-                anchor_x: tenth(point.x),
-                anchor_y: tenth(point.y),
-            });
-        }
-        Ok(leaders)
-    }
-
-    fn scale_bar(&self, made: &BodyPlate) -> Result<ScaleBar, SiteError> {
-        let units_per_mm = SHEET.height / (2.0 * made.camera.half_height_mm);
-        let longest_mm = SCALE_BAR_SHARE * SHEET.width / units_per_mm;
-        let length_mm = round_length(longest_mm);
-        let decimals = if length_mm < 1.0 { 1 } else { 0 };
-        Ok(ScaleBar {
-            text: figures::millimetres(length_mm, decimals, self.site.words)?,
-            x: SHEET.knee,
-            y: SHEET.height - 40.0,
-            length: tenth(length_mm * units_per_mm),
         })
     }
 
@@ -312,32 +221,4 @@ pub(super) fn mass_text(
         }
         Amount::Open | Amount::NotKnownSolid => None,
     })
-}
-
-/// The longest of 1, 2, 5 × a power of ten that is not above `longest`.
-pub(super) fn round_length(longest: f64) -> f64 {
-    let power = 10f64.powf(longest.log10().floor());
-    [5.0, 2.0, 1.0]
-        .into_iter()
-        .map(|step| step * power)
-        .find(|length| *length <= longest)
-        .unwrap_or(power)
-}
-
-/// View-box units to one decimal: finer than a printed hairline.
-fn tenth(value: f64) -> f64 {
-    (value * 10.0).round() / 10.0
-}
-
-#[cfg(test)]
-mod tests {
-    use super::round_length;
-
-    #[test]
-    fn scale_bars_are_round() {
-        assert_eq!(
-            [9.9, 10.0, 49.0, 51.0, 0.3].map(round_length),
-            [5.0, 10.0, 20.0, 50.0, 0.2]
-        );
-    }
 }

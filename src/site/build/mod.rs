@@ -6,9 +6,12 @@ mod detail;
 mod differs;
 mod evidence;
 mod frame;
+mod handout;
 mod making;
 mod object;
 mod paper;
+mod plates;
+mod raised;
 mod raking;
 mod resolve;
 mod rights;
@@ -97,6 +100,14 @@ pub(super) fn all(
             add(
                 &Page::LargePrint(id()),
                 renderer.page("large-print.html", &paper::large_print(&subject)?)?,
+            );
+            add(
+                &Page::Handout(id()),
+                renderer.page("handout.html", &handout::page(&subject, assets)?)?,
+            );
+            add(
+                &Page::RaisedLines(id()),
+                renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
             );
             if object.record.bodies.replica.is_some() {
                 add(

@@ -49,6 +49,8 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         making_href: (!object.making.is_empty()).then(|| to(Page::Making(id()))),
         label_href: to(Page::Label(id())),
         large_print_href: to(Page::LargePrint(id())),
+        handout_href: to(Page::Handout(id())),
+        raised_lines_href: to(Page::RaisedLines(id())),
     })
 }
 

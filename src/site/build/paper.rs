@@ -8,19 +8,12 @@ use crate::record::words::Passage;
 use crate::site::SiteError;
 use crate::site::address::Page;
 use crate::site::assets::Assets;
-use crate::site::page::{LabelPage, LabelText, LargePrintPage, LargePrintSection};
+use crate::site::page::{Code, LabelPage, LabelText, LargePrintPage, LargePrintSection};
 use std::collections::BTreeMap;
 
 pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let page = Page::Label(object.id.clone());
-    let here = site.address(&page);
-    let target = site.address(&Page::Object(object.id.clone()));
-    let address = format!("{}{}", site.catalogue.site.address, target.below_root());
-    let code = picture::qr_svg(&address)
-        .map_err(|e| SiteError::Picture(format!("the code for {address}: {e}")))?;
-    let name = format!("{}-code-{}", object.id, site.lang.as_str().to_lowercase());
-    let code_file = assets.add(&name, "svg", code.into_bytes());
     let heading = site.words.get("label")?;
     Ok(LabelPage {
         frame: subject.frame(
@@ -31,14 +24,32 @@ pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelP
         )?,
         object: subject.head(&page)?,
         texts: texts(subject)?,
-        code_src: here.to_file(&code_file),
-        code_alt: site.words.fill("alt_code", &[("address", &address)])?,
+        code: code(subject, &page, assets)?,
+        facts: subject.identification()?,
+    })
+}
+
+/// The square code that leads to the object's page, and the address in words.
+pub(super) fn code(
+    subject: &Subject<'_>,
+    page: &Page,
+    assets: &mut Assets,
+) -> Result<Code, SiteError> {
+    let (site, object) = (subject.site, subject.object);
+    let target = site.address(&Page::Object(object.id.clone()));
+    let address = format!("{}{}", site.catalogue.site.address, target.below_root());
+    let code = picture::qr_svg(&address)
+        .map_err(|e| SiteError::Picture(format!("the code for {address}: {e}")))?;
+    let name = format!("{}-code-{}", object.id, site.lang.as_str().to_lowercase());
+    let file = assets.add(&name, "svg", code.into_bytes());
+    Ok(Code {
+        src: site.address(page).to_file(&file),
+        alt: site.words.fill("alt_code", &[("address", &address)])?,
         address: address
             .trim_start_matches("https://")
             .trim_start_matches("http://")
             .trim_end_matches('/')
             .to_owned(),
-        facts: subject.identification()?,
     })
 }
 

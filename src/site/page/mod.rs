@@ -10,16 +10,18 @@ mod object;
 pub(crate) mod quantities;
 mod raking;
 mod rest;
+mod sheets;
 
 pub(crate) use object::{
     BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry,
-    Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, Plate, ScaleBar,
+    Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, OrientationMark, Plate, ScaleBar,
 };
 pub(crate) use raking::{Light, LitPicture, Raking};
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,
     LargePrintSection, MakingPage, MakingStep, RightsPage, SourceRow,
 };
+pub(crate) use sheets::{Code, HandoutPage, RaisedDrawing, RaisedLinesPage, SymbolMeaning};
 
 use serde::Serialize;
 use std::collections::BTreeMap;

@@ -47,6 +47,8 @@ pub(crate) struct ObjectPage {
     pub(crate) making_href: Option<String>,
     pub(crate) label_href: String,
     pub(crate) large_print_href: String,
+    pub(crate) handout_href: String,
+    pub(crate) raised_lines_href: String,
 }
 
 /// One body on the object's page.
@@ -58,6 +60,8 @@ pub(crate) struct BodyView {
     pub(crate) heading: String,
     /// Its plate from the front.
     pub(crate) plate: Plate,
+    /// Its plates from further sides, of the same scale.
+    pub(crate) sides: Vec<Plate>,
     pub(crate) model: ModelFile,
     /// Size, material, finish, whereabouts, mass.
     pub(crate) facts: Vec<Fact>,
@@ -66,9 +70,19 @@ pub(crate) struct BodyView {
 /// A still with letters and leader lines; numbers are in the units of the SVG view box.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Plate {
+    /// Unique on its page.
+    pub(crate) id: String,
     pub(crate) picture: Picture,
     /// What the alternative text has no room for.
     pub(crate) more: Option<String>,
+    /// What the drawing over the picture is, and what it holds.
+    pub(crate) title: String,
+    pub(crate) description: String,
+    /// "Seen from the left", in the page's language.
+    pub(crate) seen_from: String,
+    pub(crate) mark: OrientationMark,
+    /// Whether so many letters stand in a margin that they must be small.
+    pub(crate) crowded: bool,
     /// View box: the picture stands in the middle with a margin on either side.
     pub(crate) width: f64,
     pub(crate) height: f64,
@@ -89,6 +103,16 @@ pub(crate) struct Plate {
     pub(crate) centre_mm: [f64; 3],
 }
 
+/// A plan of the object as a small ring, flat where its front is, with an arrow from the eye. The
+/// ring is about the origin, has a radius of [`OrientationMark::RING`], and the front is below.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct OrientationMark {
+    /// The arrow as the data of a path; empty when the eye is straight above or below.
+    pub(crate) arrow: String,
+    /// `level`, `above` or `below`.
+    pub(crate) eye: &'static str,
+}
+
 /// A letter in the margin, tied to the surface.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Leader {
@@ -99,7 +123,7 @@ pub(crate) struct Leader {
     /// Kind of the detail, which decides the form of the line's end.
     pub(crate) kind: &'static str,
     /// Left or right margin.
-    pub(crate) side: &'static str,
+    pub(crate) margin: &'static str,
     /// Where the letter stands (centre).
     pub(crate) letter_x: f64,
     pub(crate) letter_y: f64,

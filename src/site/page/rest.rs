@@ -107,10 +107,7 @@ pub(crate) struct LabelPage {
     pub(crate) object: ObjectHead,
     /// The label's words in every language of the site, this page's first.
     pub(crate) texts: Vec<LabelText>,
-    /// QR code as an SVG file's address, with the address in words beneath.
-    pub(crate) code_src: String,
-    pub(crate) code_alt: String,
-    pub(crate) address: String,
+    pub(crate) code: super::Code,
     pub(crate) facts: Vec<Fact>,
 }
 

@@ -10,7 +10,9 @@ mod levels;
 pub(crate) mod models;
 mod photographs;
 mod profile;
+mod raised;
 mod raking;
+mod sides;
 mod stills;
 
 pub(crate) use close::DetailView;
@@ -18,7 +20,11 @@ pub(crate) use differences::{Differences, DrawnGroup};
 pub(crate) use files::PictureFiles;
 pub(crate) use models::DisplayModel;
 pub(crate) use profile::ProfileLines;
+pub(crate) use raised::{RaisedSheets, symbol};
 pub(crate) use raking::{RakedFiles, RakedView};
+#[cfg(test)]
+pub(crate) use sides::SIDE_PX;
+pub(crate) use sides::{MOST_SIDES, Side, SidePlates};
 pub(crate) use stills::{BodyPlate, PLATE_PX, is_there};
 
 use super::assets::Assets;
@@ -41,6 +47,10 @@ pub(crate) struct Pictures {
 pub(crate) struct ObjectPictures {
     /// The overview of each body, all from one camera.
     pub(crate) plates: BTreeMap<BodyKind, BodyPlate>,
+    /// Further sides, in the order in which they were chosen.
+    pub(crate) sides: Vec<SidePlates>,
+    /// The same sides for fingers.
+    pub(crate) raised: RaisedSheets,
     /// Each detail from close by, on each body, from one camera.
     pub(crate) details: BTreeMap<DetailId, DetailView>,
     /// Details in raking light.
@@ -77,14 +87,26 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             let made = models::make(request, object, *kind, geometry, measured.as_ref(), assets)?;
             models.insert(*kind, made);
         }
-        let (plates, details, raked) = stills::make(request, object, geometry, assets, &mut next)?;
-        let differences = differences::make(request, object, geometry, &plates, assets, &mut next)?;
+        let made = stills::make(request, object, geometry, assets, &mut next)?;
+        let differences =
+            differences::make(request, object, geometry, &made.plates, assets, &mut next)?;
+        let raised = raised::make(
+            request,
+            object,
+            geometry,
+            &made.plates,
+            &made.sides,
+            assets,
+            &mut next,
+        )?;
         pictures.objects.insert(
             object.id.clone(),
             ObjectPictures {
-                plates,
-                details,
-                raked,
+                plates: made.plates,
+                sides: made.sides,
+                raised,
+                details: made.details,
+                raked: made.raked,
                 models,
                 differences,
                 profile: profile::make(geometry),
@@ -109,7 +131,11 @@ fn pieces(request: &Request<'_>) -> usize {
             .and_then(|g| g.collation.as_ref());
         let differences = collation.map_or(0, |c| bodies + c.groups().len());
         let raked = object.details.iter().filter(|d| d.record.raked()).count();
-        raked + bodies * (2 + object.details.len()) + photographs::of(object).len() + differences
+        // At most: how many sides there are is known when the bodies are looked at.
+        bodies * (1 + 2 * MOST_SIDES + object.details.len())
+            + raked
+            + photographs::of(object).len()
+            + differences
     };
     request.catalogue.objects.iter().map(of_object).sum()
 }

@@ -3,6 +3,7 @@
 use super::PictureFiles;
 use super::close::{self, DetailView};
 use super::raking::{self, RakedView};
+use super::sides::{self, Shown, SidePlates};
 use crate::collate::{BodyGeometry, ObjectGeometry};
 use crate::picture::{self, Camera, Finish, Scene};
 use crate::record::{BodyKind, Detail, DetailId, Object, ViewFrom};
@@ -10,14 +11,14 @@ use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::store::Key;
 use glam::DVec3;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Pixels of the overview: five to four leaves room for letters on either side.
 pub(crate) const PLATE_PX: [u32; 2] = [1600, 1280];
 /// Pixels of a detail's still.
 pub(super) const DETAIL_PX: [u32; 2] = [960, 768];
 /// Share of the overview's width (for the letters) and height left free on either side.
-const PLATE_FREE: [f64; 2] = [0.12, 0.06];
+pub(super) const PLATE_FREE: [f64; 2] = [0.12, 0.06];
 
 /// The overview of one body.
 #[derive(Debug, Clone)]
@@ -28,11 +29,13 @@ pub(crate) struct BodyPlate {
     pub(crate) seen: BTreeMap<DetailId, [f64; 2]>,
 }
 
-type Made = (
-    BTreeMap<BodyKind, BodyPlate>,
-    BTreeMap<DetailId, DetailView>,
-    BTreeMap<DetailId, RakedView>,
-);
+/// All stills of an object.
+pub(super) struct Made {
+    pub(super) plates: BTreeMap<BodyKind, BodyPlate>,
+    pub(super) sides: Vec<SidePlates>,
+    pub(super) details: BTreeMap<DetailId, DetailView>,
+    pub(super) raked: BTreeMap<DetailId, RakedView>,
+}
 
 pub(super) fn make(
     request: &Request<'_>,
@@ -50,38 +53,47 @@ pub(super) fn make(
                 .ok_or_else(|| SiteError::Picture(format!("‘{}’ has an empty body", object.id)))?,
         );
     }
-    let front = geometry.front;
-    // One camera for both bodies, so that their plates can be laid over one another.
     let points = geometry
         .bodies
         .values()
         .flat_map(|body| &body.parts)
-        .flat_map(|part| part.mesh.positions());
-    let overview = Camera::framing(
-        points.map(|p| p.as_dvec3()),
-        front.azimuth_deg,
-        front.elevation_deg,
-        PLATE_PX,
-        PLATE_FREE,
-    );
-    let mut plates = BTreeMap::new();
-    for (kind, stage) in &scenes {
-        next(&format!("plate of {}, {}", object.id, kind.word()));
-        let name = format!("{}-{}", object.id, kind.word());
-        let files = stage.still(request, &overview, &name, assets)?;
-        let seen = seen(object, geometry, *kind, &stage.scene, &overview);
-        plates.insert(
-            *kind,
-            BodyPlate {
-                files,
-                camera: overview,
-                seen,
-            },
-        );
+        .flat_map(|part| part.mesh.positions())
+        .map(|p| p.as_dvec3());
+    let shows = |camera: &Camera| -> BTreeSet<Shown> {
+        let on = |(kind, stage): (&BodyKind, &Stage)| {
+            let seen = seen(object, geometry, *kind, &stage.scene, camera);
+            let kind = *kind;
+            seen.into_keys().map(move |id| (kind, id))
+        };
+        scenes.iter().flat_map(on).collect()
+    };
+    let mut sides = Vec::new();
+    for (side, camera) in sides::choose(geometry.front, points, shows) {
+        // One camera for both bodies, so that their plates can be laid over one another.
+        let mut plates = BTreeMap::new();
+        for (kind, stage) in &scenes {
+            let (kind_word, side) = (kind.word(), side.word());
+            next(&format!("plate of {}, {kind_word}, {side}", object.id));
+            let name = format!("{}-{kind_word}-{side}", object.id);
+            let plate = BodyPlate {
+                files: stage.still(request, &camera, &name, assets)?,
+                camera,
+                seen: seen(object, geometry, *kind, &stage.scene, &camera),
+            };
+            plates.insert(*kind, plate);
+        }
+        sides.push(SidePlates { side, plates });
     }
+    // The first side is the front.
+    let plates = sides.remove(0).plates;
     let details = close::make(request, object, geometry, &scenes, assets, next)?;
     let raked = raking::make(request, object, geometry, &scenes, &details, assets, next)?;
-    Ok((plates, details, raked))
+    Ok(Made {
+        plates,
+        sides,
+        details,
+        raked,
+    })
 }
 
 /// A scene with the digests of what is in it.

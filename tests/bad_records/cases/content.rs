@@ -337,8 +337,23 @@ pub(super) const CASES: &[Case] = &[
     advice(
         "label-hard",
         OBJECT,
-        "\"This is a copy. You can touch it.\"",
-        "«\"Additively manufactured facsimile exhibiting characteristic metallurgical discontinuities.\"",
+        "\"This is a copy. You can touch it. The first one is in the store, because it is old and thin.",
+        "«\"Additively manufactured facsimile exhibiting characteristic metallurgical discontinuities \
+         notwithstanding conservatorial interventions unequivocally documented.",
         "hard-to-read",
+    ),
+    advice(
+        "label-short",
+        OBJECT,
+        "cy = \"Copi yw hwn. Cewch ei gyffwrdd. Mae’r un cyntaf yn y stordy, am ei fod yn hen ac yn denau.",
+        "cy = «\"Copi yw hwn.",
+        "label-short",
+    ),
+    advice(
+        "label-long",
+        OBJECT,
+        "\"This is a copy. You can touch it.",
+        "«\"This is a copy. You can touch it. You can lift it and turn it in your hand as well if you wish to do so.",
+        "label-long",
     ),
 ];

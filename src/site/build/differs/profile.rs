@@ -1,7 +1,6 @@
 //! The sheet on which both bodies are drawn in profile.
 
 use super::Subject;
-use crate::site::build::bodies::round_length;
 use crate::site::page::differences::Profile;
 use crate::site::{SiteError, figures};
 
@@ -26,7 +25,7 @@ pub(super) fn profile(subject: &Subject<'_>) -> Result<Option<Profile>, SiteErro
     let free = FREE * height;
     let [left, top] = [-half.x - free, -half.y - free];
     let [width_mm, height_mm] = [2.0 * (half.x + free), height + (1.0 + FOOT) * free];
-    let bar_mm = round_length(BAR * 2.0 * half.x);
+    let bar_mm = figures::round_length(BAR * 2.0 * half.x);
     let decimals = usize::from(bar_mm < 1.0);
     Ok(Some(Profile {
         view_box: format!("{left:.2} {top:.2} {width_mm:.2} {height_mm:.2}"),
