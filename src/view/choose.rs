@@ -149,11 +149,14 @@ fn best(
                 _ => Some(*w),
             })
     };
+    // Where nothing is seen from anywhere, what stands straight before the patch is told.
+    let rise = patch.normal.y.clamp(-1.0, 1.0).asin().to_degrees();
     let straight_on = mark(ViewFrom {
         azimuth_deg: start,
-        elevation_deg: 0.0,
+        elevation_deg: rise.clamp(-STEEP_DEG, STEEP_DEG),
     });
-    let level = bettered(best_of(false).unwrap_or(straight_on), STEEP_DEG, &mark);
+    let first = best_of(false).filter(|w| w.worth > 0.0);
+    let level = bettered(first.unwrap_or(straight_on), STEEP_DEG, &mark);
     if level.seen >= ENOUGH {
         return level;
     }
