@@ -56,7 +56,7 @@ fn inverse(m: &[[f64; 3]; 3]) -> [[f64; 3]; 3] {
 }
 
 /// A colour as each kind of eye sees it.
-pub fn seen(colour: Rgb) -> Vec<(String, Rgb)> {
+pub(crate) fn seen(colour: Rgb) -> Vec<(String, Rgb)> {
     let light = colour.map(linear);
     let mut out = vec![("all cones".to_owned(), colour)];
     for (name, matrix) in &MACHADO {
@@ -96,7 +96,7 @@ fn the_models_keep_greys() {
 }
 
 /// CIE 1976 L*a*b* of sRGB, white point D65 (IEC 61966-2-1; CIE 15).
-pub fn lab(colour: Rgb) -> [f64; 3] {
+pub(crate) fn lab(colour: Rgb) -> [f64; 3] {
     let xyz = times(
         &[
             [0.412_456_4, 0.357_576_1, 0.180_437_5],
@@ -123,7 +123,7 @@ pub fn lab(colour: Rgb) -> [f64; 3] {
 
 /// The difference of two colours: CIEDE2000 (ISO/CIE 11664-6), after Sharma, Wu and Dalal, Color
 /// Research and Application 30, 2005.
-pub fn ciede2000([l1, a1, b1]: [f64; 3], [l2, a2, b2]: [f64; 3]) -> f64 {
+pub(crate) fn ciede2000([l1, a1, b1]: [f64; 3], [l2, a2, b2]: [f64; 3]) -> f64 {
     let seventh = |c: f64| (c.powi(7) / (c.powi(7) + 25f64.powi(7))).sqrt();
     let mean_c = f64::midpoint(a1.hypot(b1), a2.hypot(b2));
     let g = 0.5 * (1.0 - seventh(mean_c));
