@@ -91,7 +91,7 @@ fn the_arrow_comes_from_where_the_eye_stands() {
     assert_eq!(start(0.0), (0.0, 56.0));
     assert_eq!(start(90.0), (56.0, 0.0));
     assert_eq!(start(180.0), (0.0, -56.0));
-    assert_eq!(start(-90.0), (-60.0, 0.0));
+    assert_eq!(start(-90.0), (-56.0, 0.0));
     assert_eq!(mark(0.0, 90.0).eye, "above");
     assert_eq!(mark(0.0, -90.0).eye, "below");
     assert_eq!(mark(0.0, 90.0).arrow, "");
