@@ -4,6 +4,7 @@
 use super::camera::Axes;
 use super::scene::Spot;
 use glam::Vec3;
+use std::sync::LazyLock;
 
 /// The lights, in the directions of one camera.
 #[derive(Debug, Clone, Copy)]
@@ -111,12 +112,32 @@ impl Lights for Studio {
 /// Diffuse and mirror-like parts of a surface's colour, linear: metal has no diffuse part, other
 /// matter reflects 4 % straight on (glTF 2.0, appendix B.2.1).
 pub(super) fn reflectances(spot: &Spot) -> (Vec3, Vec3) {
-    let colour = Vec3::from_array(spot.colour.map(crate::mesh::srgb_to_linear));
+    let colour = Vec3::from_array(spot.colour.map(linear));
     let metal = spot.finish.metallic;
     (
         colour * (1.0 - metal),
         Vec3::splat(0.04).lerp(colour, metal),
     )
+}
+
+/// sRGB to linear light by a table, between whose steps the curve is straight to a ten-thousandth.
+fn linear(value: f32) -> f32 {
+    const STEPS: usize = 512;
+    static TABLE: LazyLock<Vec<f32>> = LazyLock::new(|| {
+        #[expect(clippy::cast_precision_loss, reason = "a few hundred")]
+        let at = |i: usize| crate::mesh::srgb_to_linear(i as f32 / STEPS as f32);
+        (0..=STEPS + 1).map(at).collect()
+    });
+    #[expect(clippy::cast_precision_loss, reason = "a few hundred")]
+    let place = value.clamp(0.0, 1.0) * STEPS as f32;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "within the table"
+    )]
+    let step = place as usize;
+    let (low, high) = (TABLE[step], TABLE[step + 1]);
+    low + (high - low) * place.fract()
 }
 
 /// Reflectance at a slant (Schlick, "An inexpensive BRDF model for physically-based rendering",

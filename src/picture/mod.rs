@@ -6,6 +6,7 @@
 
 mod camera;
 mod code;
+mod corners;
 mod cutaway;
 mod difference;
 mod draw;

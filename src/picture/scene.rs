@@ -58,6 +58,8 @@ pub(super) struct Spot {
     pub(super) point: DVec3,
     /// Unit, toward the eye's side.
     pub(super) normal: Vec3,
+    /// Its triangle.
+    pub(super) face: u32,
     /// sRGB.
     pub(super) colour: [f32; 3],
     pub(super) finish: Finish,
@@ -137,6 +139,12 @@ impl Scene {
         self.mesh.triangles()[face as usize].map(|i| i as usize)
     }
 
+    /// A vertex and its normal.
+    pub(super) fn corner(&self, vertex: usize) -> (DVec3, Vec3) {
+        let place = self.mesh.positions()[vertex].as_dvec3();
+        (place, self.normals[vertex])
+    }
+
     /// What a ray met.
     pub(super) fn spot(&self, hit: &Hit, toward_eye: DVec3) -> Spot {
         let corners = self.mesh.corners(hit.face);
@@ -182,6 +190,7 @@ impl Scene {
             point,
             normal,
             open,
+            face: hit.face,
             colour: self.mesh.colour_at(hit.face, weights).unwrap_or(NO_COLOUR),
             finish: self
                 .parts

@@ -1,8 +1,7 @@
 //! One light ray a pixel leaves grain: it is smoothed away within each surface, never across an
 //! edge, by an edge-avoiding à-trous filter (Dammertz, Sewtz, Hanika and Lensch, "Edge-avoiding
 //! à-trous wavelet transform for fast global illumination filtering", High Performance Graphics
-//! 2010), guided by normals and depth. Colour is not touched, and where no neighbour differs nothing
-//! is done.
+//! 2010), guided by normals and depth. Colour is not touched, nor is light that has no grain.
 
 use glam::{Vec3, Vec4};
 use rayon::prelude::*;
@@ -12,6 +11,8 @@ use rayon::prelude::*;
 pub(super) struct Lit {
     /// Whether the key light reaches it: 0 or 1.
     pub(super) key: f32,
+    /// Whether that was found for this place alone, by one ray.
+    pub(super) alone: bool,
     /// Of the key light, where it reaches.
     pub(super) keyed: Vec3,
     /// Of all that is known without grain.
@@ -36,6 +37,8 @@ pub(super) struct Buffer {
     depth_mm: f32,
     /// How many samples have light from around that one ray found.
     grains: f32,
+    /// Whether any of its light was found by one ray, and so has grain.
+    rough: bool,
 }
 
 impl Buffer {
@@ -51,6 +54,7 @@ impl Buffer {
         }
         self.normal += normal;
         self.depth_mm += depth_mm;
+        self.rough |= lit.alone || lit.grain.is_some();
     }
 
     /// Means: of the surface over the samples that met it, of the ground over all.
@@ -104,9 +108,10 @@ pub(super) fn light(buffers: &mut [Buffer], width: usize) {
     let mut shadow: Vec<f32> = buffers.iter().map(|b| b.shadow).collect();
     if shadow.iter().any(|s| *s > 0.0) {
         let mut next = shadow.clone();
+        let free: Vec<f32> = buffers.iter().map(|b| 1.0 - b.cover).collect();
         for step in GROUND_PASSES {
             pass(&mut next, width, |x, y| {
-                ground(buffers, &shadow, width, x, y, step)
+                ground(&free, &shadow, width, x, y, step)
             });
             std::mem::swap(&mut shadow, &mut next);
         }
@@ -125,10 +130,10 @@ fn pass<T: Send>(next: &mut [T], width: usize, of: impl Fn(isize, isize) -> T + 
 }
 
 /// Number of the pixel there, if the picture has it.
-fn there(buffers: &[Buffer], width: usize, x: isize, y: isize) -> Option<usize> {
+fn there(pixels: usize, width: usize, x: isize, y: isize) -> Option<usize> {
     let (x, y) = (usize::try_from(x).ok()?, usize::try_from(y).ok()?);
     let index = y * width + x;
-    (x < width && index < buffers.len()).then_some(index)
+    (x < width && index < pixels).then_some(index)
 }
 
 /// The 25 taps around a pixel with their weights.
@@ -149,22 +154,12 @@ fn surface(
 ) -> Vec4 {
     let own = y.cast_unsigned() * width + x.cast_unsigned();
     let at = &buffers[own];
-    if at.cover == 0.0 {
-        return lit[own];
-    }
-    let around = || {
-        taps(step).filter_map(|(dx, dy, weight)| {
-            there(buffers, width, x + dx, y + dy).map(|i| (i, weight))
-        })
-    };
-    #[expect(clippy::float_cmp, reason = "wholly lit or wholly in shadow")]
-    if at.grains == 0.0 && around().all(|(i, _)| lit[i].w == lit[own].w || buffers[i].cover == 0.0)
-    {
+    if at.cover == 0.0 || !at.rough {
         return lit[own];
     }
     // How fast the depth changes here tells a slanting surface from an edge.
     let slope = |dx, dy| {
-        there(buffers, width, x + dx, y + dy)
+        there(buffers.len(), width, x + dx, y + dy)
             .map(|i| &buffers[i])
             .filter(|b| b.cover > 0.0)
             .map_or(0.0, |b| (b.depth_mm - at.depth_mm).abs())
@@ -173,7 +168,10 @@ fn surface(
     #[expect(clippy::cast_precision_loss, reason = "a few pixels")]
     let allowed = gradient * DEPTH_STEP * step as f32;
     let (mut light, mut total) = (Vec4::ZERO, 0.0);
-    for (i, weight) in around() {
+    for (dx, dy, weight) in taps(step) {
+        let Some(i) = there(buffers.len(), width, x + dx, y + dy) else {
+            continue;
+        };
         let other = &buffers[i];
         let alike = other.normal.dot(at.normal);
         let off = (other.depth_mm - at.depth_mm).abs() / allowed;
@@ -192,31 +190,22 @@ fn surface(
     light / total
 }
 
-fn ground(
-    buffers: &[Buffer],
-    shadow: &[f32],
-    width: usize,
-    x: isize,
-    y: isize,
-    step: isize,
-) -> f32 {
+fn ground(free: &[f32], shadow: &[f32], width: usize, x: isize, y: isize, step: isize) -> f32 {
     let own = y.cast_unsigned() * width + x.cast_unsigned();
-    let at = &buffers[own];
-    if at.cover >= 1.0 {
+    if free[own] <= 0.0 {
         return shadow[own];
     }
     let (mut sum, mut total) = (0.0, 0.0);
     for (dx, dy, weight) in taps(step) {
-        if let Some(i) = there(buffers, width, x + dx, y + dy) {
-            let free = 1.0 - buffers[i].cover;
-            if free > 0.0 {
-                sum += weight * shadow[i];
-                total += weight * free;
-            }
+        if let Some(i) = there(free.len(), width, x + dx, y + dy)
+            && free[i] > 0.0
+        {
+            sum += weight * shadow[i];
+            total += weight * free[i];
         }
     }
     if total <= 0.0 {
         return shadow[own];
     }
-    sum / total * (1.0 - at.cover)
+    sum / total * free[own]
 }

@@ -3,6 +3,7 @@
 
 use super::Camera;
 use super::camera::Axes;
+use super::corners::Corners;
 use super::draw::Draw;
 use super::light::{self, KEY_SPREAD, KeyLight, Lights, Studio};
 use super::scene::{Scene, Spot};
@@ -25,8 +26,8 @@ const SAMPLES: [[f64; 2]; 4] = [
     [0.125, 0.625],
     [0.625, 0.875],
 ];
-/// Normals of neighbours that differ less are one stretch of surface: cosine of 12 degrees.
-const CALM: f32 = 0.978;
+/// Normals of neighbours that differ less are one stretch of surface: cosine of 20 degrees.
+const CALM: f32 = 0.94;
 /// Rows of pixels that one processor works at.
 const BAND: usize = 32;
 /// Darkest that the shadow on the ground gets.
@@ -48,25 +49,28 @@ pub fn still_lit(scene: &Scene, camera: &Camera, key: KeyLight) -> RgbaImage {
 
 /// Takes a still, and keeps what `of` makes of what the samples of each pixel meet: those of the
 /// upper left, upper right, lower left and lower right quarter.
-pub(super) fn still_and<T: Copy + Default + Send>(
+pub(super) fn still_and<T>(
     scene: &Scene,
     camera: &Camera,
     of: impl Fn(&Hit) -> T + Sync,
-) -> (RgbaImage, Vec<[T; 4]>) {
+) -> (RgbaImage, Vec<[T; 4]>)
+where
+    T: Copy + Default + PartialEq + Send,
+{
     let studio = Studio::around(&camera.axes(), KeyLight::default());
     let (buffers, kept) = taken(scene, camera, &studio, Some(&of));
     (developed(&buffers, camera), kept)
 }
 
 /// Light and colour of every pixel, row by row, and what `of` made of each if it was given.
-pub(super) fn taken<L: Lights, T: Copy + Default + Send>(
+pub(super) fn taken<L: Lights, T: Copy + Default + PartialEq + Send>(
     scene: &Scene,
     camera: &Camera,
     lights: &L,
     of: Option<&(impl Fn(&Hit) -> T + Sync)>,
 ) -> (Vec<Buffer>, Vec<[T; 4]>) {
     let [width, height] = camera.size_px;
-    scene.open();
+    let corners = scene.open().len();
     let shot = Shot {
         scene,
         camera,
@@ -74,6 +78,7 @@ pub(super) fn taken<L: Lights, T: Copy + Default + Send>(
         lights,
         sky: Sky::of(|from| lights.sky(from)),
         pixel_mm: 2.0 * camera.half_height_mm / f64::from(height.max(1)),
+        corners: Corners::unknown(corners),
     };
     let across = width.max(1) as usize;
     let mut buffers = vec![Buffer::default(); across * height as usize];
@@ -96,9 +101,9 @@ pub(super) fn taken<L: Lights, T: Copy + Default + Send>(
 fn developed(buffers: &[Buffer], camera: &Camera) -> RgbaImage {
     let [width, height] = camera.size_px;
     let mut picture = RgbaImage::new(width, height);
-    for (pixel, buffer) in picture.pixels_mut().zip(buffers) {
-        *pixel = finished(buffer);
-    }
+    (picture.as_chunks_mut::<4>().0.par_iter_mut())
+        .zip(buffers)
+        .for_each(|(pixel, buffer)| *pixel = finished(buffer).0);
     picture
 }
 
@@ -109,6 +114,7 @@ struct Shot<'a, L> {
     lights: &'a L,
     sky: Sky,
     pixel_mm: f64,
+    corners: Corners,
 }
 
 /// What a ray through a place of the picture meets.
@@ -126,13 +132,11 @@ impl<L: Lights> Shot<'_, L> {
         let first = (band * BAND) as u32;
         #[expect(clippy::cast_possible_truncation, reason = "rows of a picture")]
         let rows = (buffers.len() / across as usize) as u32;
-        let met: Vec<Option<Met>> = (0..rows + 2)
-            .flat_map(|row| (0..across).map(move |x| (x, row)))
-            .map(|(x, row)| {
-                let y = f64::from(first) + f64::from(row) - 0.5;
-                self.meets([f64::from(x) + 0.5, y]).1
-            })
-            .collect();
+        let mut met: Vec<Option<Met>> = Vec::with_capacity((rows as usize + 2) * across as usize);
+        for row in 0..rows + 2 {
+            let y = f64::from(first) + f64::from(row) - 0.5;
+            met.extend((0..across).map(|x| self.meets([f64::from(x) + 0.5, y]).1));
+        }
         for (index, buffer) in buffers.iter_mut().enumerate() {
             #[expect(clippy::cast_possible_truncation, reason = "pixels of a picture")]
             let (x, row) = (index as u32 % across, index as u32 / across);
@@ -155,21 +159,41 @@ impl<L: Lights> Shot<'_, L> {
         }
     }
 
-    /// What `of` makes of the four quarters of each pixel of some rows.
-    fn mark<T>(&self, band: usize, kept: &mut [[T; 4]], of: &impl Fn(&Hit) -> T) {
+    /// What `of` makes of the four quarters of each pixel of some rows: where the middle of a pixel
+    /// and those around it are alike, its quarters are as well.
+    fn mark<T: Copy + Default + PartialEq>(
+        &self,
+        band: usize,
+        kept: &mut [[T; 4]],
+        of: &impl Fn(&Hit) -> T,
+    ) {
         let across = self.camera.size_px[0].max(1) as usize;
-        for (index, kept) in kept.iter_mut().enumerate() {
+        let at = |right: f64, down: f64| {
+            let (origin, direction) = self.primary([right, down]);
+            self.scene
+                .ray(origin, direction)
+                .map_or_else(T::default, |hit| of(&hit))
+        };
+        #[expect(clippy::cast_precision_loss, reason = "pixels of a picture")]
+        let (first, rows) = ((band * BAND) as f64, kept.len() / across);
+        let mut middles = Vec::with_capacity((rows + 2) * across);
+        for row in 0..rows + 2 {
             #[expect(clippy::cast_precision_loss, reason = "pixels of a picture")]
-            let (x, y) = (
-                (index % across) as f64,
-                (band * BAND + index / across) as f64,
-            );
-            for (kept, [right, down]) in kept.iter_mut().zip(SAMPLES) {
-                let (origin, direction) = self.primary([x + right, y + down]);
-                if let Some(hit) = self.scene.ray(origin, direction) {
-                    *kept = of(&hit);
-                }
-            }
+            let y = first + row as f64 - 0.5;
+            middles.extend((0..self.camera.size_px[0].max(1)).map(|x| at(f64::from(x) + 0.5, y)));
+        }
+        for (index, kept) in kept.iter_mut().enumerate() {
+            let (x, row) = (index % across, index / across);
+            let own = index + across;
+            let left = if x > 0 { own - 1 } else { own };
+            let right = if x + 1 < across { own + 1 } else { own };
+            let around = [left, right, own - across, own + across];
+            *kept = if around.iter().all(|i| middles[*i] == middles[own]) {
+                [middles[own]; 4]
+            } else {
+                #[expect(clippy::cast_precision_loss, reason = "pixels of a picture")]
+                SAMPLES.map(|[right, down]| at(x as f64 + right, first + row as f64 + down))
+            };
         }
     }
 
@@ -252,13 +276,16 @@ impl<L: Lights> Shot<'_, L> {
         let albedo = colour * (Vec3::ONE - mirror);
         let origin = spot.point + spot.normal.as_dvec3() * self.scene.lift();
         let toward_key = (self.lights.key() + draw.ball(0) * KEY_SPREAD).normalize();
-        let lit = spot.normal.dot(toward_key) > 0.0 && {
-            let far = self.scene.bounds().size().length() * 2.0;
-            !self.scene.blocked(origin, toward_key.as_dvec3(), far)
-        };
+        let known = self.corners.lit(self.scene, self.lights, spot);
+        let lit = spot.normal.dot(toward_key) > 0.0
+            && known.unwrap_or_else(|| {
+                let far = self.scene.bounds().size().length() * 2.0;
+                !self.scene.blocked(origin, toward_key.as_dvec3(), far)
+            });
         let (glint, sheen) = self.mirrored(spot, eye);
         let mut out = Lit {
             key: f32::from(u8::from(lit)),
+            alone: known.is_none(),
             keyed: albedo * self.lights.key_on(spot.normal) + mirror * sheen,
             plain: mirror * glint,
             grain: None,

@@ -44,18 +44,14 @@ impl Beam {
 impl Pack {
     /// Of up to four triangles, at least one.
     pub(super) fn of(triangles: &[[Vec3A; 3]]) -> Self {
-        let mut corners = [[Vec4::ZERO; 3]; 3];
-        for lane in 0..4 {
-            for corner in 0..3 {
-                let place = match triangles.get(lane) {
-                    Some(triangle) => triangle[corner],
-                    None => triangles.first().map_or(Vec3A::ZERO, |t| t[0]),
-                };
-                for axis in 0..3 {
-                    corners[corner][axis][lane] = place[axis];
-                }
-            }
-        }
+        let triangle = |lane: usize| {
+            let none = triangles.first().map_or([Vec3A::ZERO; 3], |t| [t[0]; 3]);
+            triangles.get(lane).copied().unwrap_or(none)
+        };
+        let four: [[Vec3A; 3]; 4] = std::array::from_fn(triangle);
+        let corners = std::array::from_fn(|corner| {
+            std::array::from_fn(|axis| Vec4::from_array(four.map(|t| t[corner][axis])))
+        });
         Self { corners }
     }
 
