@@ -11,7 +11,6 @@ mod differences;
 mod fits;
 mod pairs;
 mod poses;
-mod rays;
 mod standing;
 
 use counterpart::limits::Limits;
