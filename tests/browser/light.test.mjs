@@ -1,27 +1,13 @@
 // Raking light: pictures chosen without script, and a lamp carried in the viewer by drag or by key.
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { join } from "node:path";
-import { after, before, test } from "node:test";
-import { DESKTOP, PHONE, launch, open } from "./browser.mjs";
-import { pages, serve } from "./site.mjs";
+import { test } from "node:test";
+import { DESKTOP, PHONE, open } from "./browser.mjs";
+import { browser, displayed, having, site } from "./display.mjs";
 
-const folder = process.env.DISPLAY_DIR;
-assert.ok(folder, "DISPLAY_DIR must name the published site");
-const having = (mark) => pages(folder).filter((p) => readFileSync(join(folder, p, "index.html"), "utf8").includes(mark));
 const raked = having("data-light");
 const objects = having("data-stage");
-let site, browser;
-
-before(async () => {
-  site = await serve(folder);
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+displayed();
 
 test("inscriptions, and what a record asks for, are raked in every language", () => {
   for (const id of ["inscription-band", "token-inscription", "mould-seam"]) {
@@ -204,6 +190,24 @@ test("while the lamp is lit a drag carries it and does not turn the object; keys
   assert.equal(await label(), before, "the view is the same");
   await canvas.focus();
   for (let i = 0; i < 6; i++) await page.keyboard.press("ArrowRight");
+  await page.waitForFunction((b) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== b), before);
+  await context.close();
+});
+
+test("a turn is told although the lamp is told meanwhile", async () => {
+  const { page, context } = await ready();
+  await page.getByRole("button", { name: await word(page, "lamp_on"), exact: true }).locator("visible=true").first().click();
+  await said(page, "upper left");
+  const before = await page.locator(".sheet canvas >> visible=true").getAttribute("aria-label");
+  await page.evaluate(() => {
+    const seen = (all) => [...document.querySelectorAll(all)].find((e) => e.offsetParent);
+    const turn = new KeyboardEvent("keydown", { key: "ArrowRight", bubbles: true });
+    for (let i = 0; i < 6; i++) seen(".sheet canvas").dispatchEvent(turn);
+    const bearing = seen(".lamp-group input");
+    bearing.value = "90";
+    bearing.dispatchEvent(new Event("input", { bubbles: true }));
+  });
+  await said(page, "from the right");
   await page.waitForFunction((b) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== b), before);
   await context.close();
 });

@@ -3,25 +3,15 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { after, before, test } from "node:test";
+import { test } from "node:test";
 import { alternatives } from "./alternatives.mjs";
-import { DESKTOP, NARROW, PHONE, launch, open } from "./browser.mjs";
+import { DESKTOP, NARROW, PHONE, open } from "./browser.mjs";
+import { browser, displayed, folder, site } from "./display.mjs";
 import * as checks from "./checks.mjs";
-import { files, pages, serve } from "./site.mjs";
+import { files, pages } from "./site.mjs";
 
-const folder = process.env.DISPLAY_DIR;
-assert.ok(folder, "DISPLAY_DIR must name the published site");
 const all = pages(folder);
-let site, browser;
-
-before(async () => {
-  site = await serve(folder);
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+displayed();
 
 /** Runs a check on every page in one setting; all faults are told together. */
 async function everywhere(settings, check) {

@@ -2,24 +2,14 @@
 // is told. DISPLAY_DIR names the folder.
 
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { DESKTOP, PHONE, launch } from "./browser.mjs";
-import { pages, serve } from "./site.mjs";
+import { test } from "node:test";
+import { DESKTOP, PHONE } from "./browser.mjs";
+import { browser, displayed, folder, site } from "./display.mjs";
+import { pages } from "./site.mjs";
 
-const folder = process.env.DISPLAY_DIR;
-assert.ok(folder, "DISPLAY_DIR must name the published site");
 const objects = pages(folder).filter((path) => /^(cy\/)?[a-z-]+\/$/.test(path) && !/glossary|^cy\/$/.test(path));
 const handouts = objects.map((path) => `${path}handout/`);
-let site, browser;
-
-before(async () => {
-  site = await serve(folder);
-  browser = await launch({ model: false });
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+displayed({ model: false });
 
 async function everyPlate(settings, paths, look) {
   // As published: the page's own script would add the letters of other sides, unseen.

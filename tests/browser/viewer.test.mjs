@@ -3,26 +3,15 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { after, before, test } from "node:test";
+import { test } from "node:test";
 import { crc32, deflateSync, gzipSync } from "node:zlib";
 import { DESKTOP, PHONE, launch, open } from "./browser.mjs";
-import { pages, serve } from "./site.mjs";
+import { browser, displayed, folder, having, site } from "./display.mjs";
 
-const folder = process.env.DISPLAY_DIR;
-assert.ok(folder, "DISPLAY_DIR must name the published site");
-const objects = pages(folder).filter((p) => readFileSync(join(folder, p, "index.html"), "utf8").includes("data-stage"));
+const objects = having("data-stage");
 /** Most that all script of a page may weigh on the wire, bytes. */
 const BUDGET = 60_000;
-let site, browser;
-
-before(async () => {
-  site = await serve(folder);
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+displayed();
 
 /** An object's page with its model in place. */
 async function ready(path, settings = {}) {

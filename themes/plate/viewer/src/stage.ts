@@ -171,9 +171,9 @@ export class Stage {
     return this.lamp?.lit ?? false;
   }
 
-  /** What is still to be said of the view must not drown it. */
+  /** Says something beside the view. A turn that has not been told yet is told after it: the
+   *  canvas must never keep the words of another view. */
   private say(text: string): void {
-    clearTimeout(this.saying);
     this.living.textContent = text;
   }
 
