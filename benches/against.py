@@ -196,10 +196,10 @@ def row(what, own, other, form="{:.2f} s"):
 row("read ASCII PLY (Open3D)", ours["read_s"], read_s)
 row("build the tree (Open3D, Embree)", ours["build_s"], build_s)
 row("closest point, 1 million (Open3D, Embree)", ours["closest_s"], closest_s)
-row("first hits of a picture, millions a second (Embree)", len(primary) / ours["primary_s"] / 1e6, len(primary) / primary_s / 1e6, "{:.2f}")
-row("rays toward the sky, millions a second (Embree)", len(shade) / ours["shade_s"] / 1e6, len(shade) / shade_s / 1e6, "{:.2f}")
+row("first hits of a picture, millions of rays a second (Open3D, Embree)", len(primary) / ours["primary_s"] / 1e6, len(primary) / primary_s / 1e6, "{:.2f}")
+row("rays from there toward the sky, millions a second (Open3D, Embree)", len(shade) / ours["shade_s"] / 1e6, len(shade) / shade_s / 1e6, "{:.2f}")
 both = (len(primary) + len(shade)) / 1e6
-row("both together", both / (ours["primary_s"] + ours["shade_s"]), both / (primary_s + shade_s), "{:.2f}")
+row("both together, millions a second", both / (ours["primary_s"] + ours["shade_s"]), both / (primary_s + shade_s), "{:.2f}")
 for budget, (seconds, (p, f)) in simplified.items():
     row(f"reduce to {budget:,} (fast-simplification)", ours[f"simplify_{budget}_s"], seconds)
     own_points = np.fromfile(folder / f"reduced-{budget}.f32", "<f4").reshape(-1, 3) / 1000

@@ -8,6 +8,8 @@
 mod around;
 mod measure;
 mod read;
+#[cfg(test)]
+pub(crate) mod shapes;
 mod triangles;
 mod weld;
 mod write;

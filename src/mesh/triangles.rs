@@ -130,6 +130,13 @@ impl Mesh {
         Ok(self)
     }
 
+    /// The same mesh in one colour (sRGB), without a colour picture.
+    pub fn in_one_colour(mut self, colour: [u8; 4]) -> Self {
+        self.colours = Some(vec![colour; self.positions.len()]);
+        self.texture = None;
+        self
+    }
+
     /// The same mesh with a colour picture.
     ///
     /// # Errors

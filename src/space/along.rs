@@ -8,7 +8,7 @@
 //! along a line through a closed surface comes out even.
 
 use super::tree::Tree;
-use super::wide::Within;
+use super::wide::{LANES, Within};
 use glam::{DVec2, DVec3};
 use obvhs::aabb::Aabb;
 
@@ -70,11 +70,11 @@ impl Tree {
                 continue;
             }
             if within.count == 0 {
-                let four = &self.fours[within.first as usize];
+                let eight = &self.eights[within.first as usize];
                 let first = open.len();
-                for lane in 0..4 {
-                    let entered = four.bounds(lane).and_then(|b| line.enters(b, far));
-                    open.extend(entered.map(|from| (four.within(lane, 0.0), from)));
+                for lane in 0..LANES {
+                    let entered = eight.bounds(lane).and_then(|b| line.enters(b, far));
+                    open.extend(entered.map(|from| (eight.within(lane, 0.0), from)));
                 }
                 // The nearest is looked into first.
                 open[first..].sort_by(|a, b| b.1.total_cmp(&a.1));
@@ -186,34 +186,14 @@ fn side(p: DVec2, q: DVec2) -> Option<(bool, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::mesh::Mesh;
+    use crate::mesh::shapes::block;
     use glam::Vec3;
-
-    /// A cube of side 2 about the origin, in 12 triangles.
-    fn cube() -> Mesh {
-        let corners = (0..8u32).map(|i| {
-            let bit = |k: u32| if i >> k & 1 == 1 { 1.0 } else { -1.0 };
-            Vec3::new(bit(0), bit(1), bit(2))
-        });
-        let quads: [[u32; 4]; 6] = [
-            [0, 4, 6, 2],
-            [1, 3, 7, 5],
-            [0, 1, 5, 4],
-            [2, 6, 7, 3],
-            [0, 2, 3, 1],
-            [4, 5, 7, 6],
-        ];
-        let faces = quads
-            .iter()
-            .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]]);
-        Mesh::new(corners.collect(), faces.collect()).unwrap()
-    }
 
     /// Lines through corners, edges, diagonals and middles: each goes in once and out once, or
     /// passes by; nothing is met twice and nothing is missed.
     #[test]
     fn what_goes_in_comes_out_even_on_edges_and_corners() {
-        let tree = Tree::build(&cube());
+        let tree = Tree::build(&block(Vec3::NEG_ONE, Vec3::ONE));
         let mut through = 0;
         let steps = [-1.0, -0.5, 0.0, 0.25, 1.0];
         for axis in 0..3 {
@@ -249,7 +229,7 @@ mod tests {
 
     #[test]
     fn the_first_of_a_kind_is_found() {
-        let tree = Tree::build(&cube());
+        let tree = Tree::build(&block(Vec3::NEG_ONE, Vec3::ONE));
         let from = DVec3::new(0.1, 0.2, -9.0);
         let out = tree
             .first_along(from, DVec3::Z * 7.0, 50.0, |c| !c.enters)

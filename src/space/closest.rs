@@ -64,7 +64,7 @@ impl Tree {
         points: &[DVec3],
         make: impl Fn(DVec3, Closest) -> T + Sync,
     ) -> Vec<(u32, T)> {
-        let (low, high) = around(&self.fours);
+        let (low, high) = around(&self.eights);
         let per_mm = 1.0 / (high - low).max_element().max(f64::MIN_POSITIVE);
         let mut order: Vec<u64> = (0u32..)
             .take(points.len())
@@ -124,9 +124,9 @@ impl Tree {
                 continue;
             }
             if within.count == 0 {
-                let four = &self.fours[within.first as usize];
-                let bounds = four.from(&four_times);
-                next = four.sorted((bounds, four.no_further(bounds, limit)), &mut open);
+                let eight = &self.eights[within.first as usize];
+                let bounds = eight.from(&four_times);
+                next = eight.sorted((bounds, eight.no_further(bounds, limit)), &mut open);
                 continue;
             }
             let bounds = self.packs[within.pack()].from(&four_times);

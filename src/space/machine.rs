@@ -23,15 +23,23 @@ pub(super) fn fetch<T>(all: &[T], index: usize) {
     let _ = (all, index);
 }
 
-/// Does the work with the newer instructions where the processor has them. The work must be inlined
-/// all through, or it is done with the older ones.
+/// Something to be done with the newest instructions that there are.
+pub(super) trait Work {
+    type Answer;
+
+    /// Does it. Must be inlined all through (`#[inline(always)]`), or older instructions do it: a
+    /// closure would be a function of its own.
+    fn done(self) -> Self::Answer;
+}
+
+/// Does the work with the newer instructions where the processor has them.
 #[inline(always)]
-pub(super) fn newest<T>(work: impl FnOnce() -> T) -> T {
+pub(super) fn newest<W: Work>(work: W) -> W::Answer {
     #[cfg(target_arch = "x86_64")]
     {
         #[target_feature(enable = "avx2,bmi1,lzcnt")]
-        fn newer<T>(work: impl FnOnce() -> T) -> T {
-            work()
+        fn newer<W: Work>(work: W) -> W::Answer {
+            work.done()
         }
         if is_x86_feature_detected!("avx2")
             && is_x86_feature_detected!("bmi1")
@@ -42,5 +50,5 @@ pub(super) fn newest<T>(work: impl FnOnce() -> T) -> T {
             return unsafe { newer(work) };
         }
     }
-    work()
+    work.done()
 }

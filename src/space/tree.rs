@@ -1,9 +1,9 @@
 //! The tree: built once, asked many times, from many threads.
 
-use super::machine::{fetch, newest};
+use super::machine::{Work, fetch, newest};
 use super::packs::{Beam, Pack, place};
 use super::triangle::{closest_on_triangle, ray_triangle};
-use super::wide::{Four, Stack, Way, Within, fours};
+use super::wide::{Eight, LANES, Stack, Way, Within, eights};
 use crate::mesh::Mesh;
 use glam::{DVec3, Vec3A};
 use obvhs::BvhBuildParams;
@@ -25,7 +25,7 @@ pub struct Hit {
 
 /// A bounding-volume tree over the triangles of one mesh.
 pub struct Tree {
-    pub(super) fours: Vec<Four>,
+    pub(super) eights: Vec<Eight>,
     /// Which triangle of the mesh each of the tree's is, four to a leaf.
     pub(super) faces: Vec<u32>,
     /// One for each leaf.
@@ -56,10 +56,10 @@ impl Tree {
             max_prims_per_leaf: 4,
             // Four cost what one does, so whatever goes into one leaf is put there.
             collapse_traversal_cost: 8.0,
-            ..BvhBuildParams::very_fast_build()
+            ..BvhBuildParams::fast_build()
         };
         let bvh = build_bvh2(&boxes, settings, &mut Duration::default());
-        let (fours, leaves) = fours(&bvh);
+        let (eights, leaves) = eights(&bvh);
         let packs = leaves
             .par_iter()
             .map(|leaf| {
@@ -81,7 +81,7 @@ impl Tree {
             .fold(0.0, f32::max);
         Self {
             faces: faces.collect(),
-            fours,
+            eights,
             packs,
             reach,
         }
@@ -108,8 +108,13 @@ impl Tree {
         pass: impl Fn(u32) -> bool,
     ) -> Option<Hit> {
         let direction = direction.try_normalize()?;
-        let (from, way) = (origin.as_vec3().into(), direction.as_vec3().into());
-        let (slot, met) = newest(|| self.first_met(from, way, single(far_mm), pass))?;
+        let (slot, met) = newest(First {
+            tree: self,
+            origin: origin.as_vec3().into(),
+            direction: direction.as_vec3().into(),
+            far: single(far_mm),
+            pass,
+        })?;
         // Single precision found the triangle; double precision says where. At an edge the two may
         // disagree: then the single-precision answer stands.
         let (distance_mm, barycentric) = ray_triangle(origin, direction, self.exact(slot))
@@ -140,10 +145,13 @@ impl Tree {
                 }
                 continue;
             }
-            let four = &self.fours[within.first as usize];
-            for lane in (0..4).rev() {
-                if four.bounds(lane).is_some_and(|b| b.intersect_aabb(&around)) {
-                    open.push(four.within(lane, 0.0));
+            let eight = &self.eights[within.first as usize];
+            for lane in (0..LANES).rev() {
+                if eight
+                    .bounds(lane)
+                    .is_some_and(|b| b.intersect_aabb(&around))
+                {
+                    open.push(eight.within(lane, 0.0));
                 }
             }
         }
@@ -154,76 +162,22 @@ impl Tree {
         let Some(direction) = direction.try_normalize() else {
             return false;
         };
-        let (origin, direction) = (origin.as_vec3().into(), direction.as_vec3().into());
-        newest(|| self.any_met(origin, direction, single(far_mm)))
-    }
-
-    #[inline(always)]
-    fn any_met(&self, origin: Vec3A, direction: Vec3A, far: f32) -> bool {
-        let (way, beam) = (Way::new(origin, direction), Beam::new(origin, direction));
-        // Whichever is met first will do, so no box need wait for a nearer one.
-        let mut open = Stack::new();
-        open.push(Within::ROOT);
-        while let Some(within) = open.pop() {
-            if within.count == 0 {
-                let four = &self.fours[within.first as usize];
-                let met = four.enters(&way, far).1;
-                self.ask(four, met);
-                four.unsorted(met, &mut open);
-            } else if self.packs[within.pack()].met(&beam, far).1 != 0 {
-                return true;
-            }
-        }
-        false
-    }
-
-    /// The first triangle within `far` that is not passed through, and how far off. The nearer boxes
-    /// are looked into first.
-    #[inline(always)]
-    fn first_met(
-        &self,
-        origin: Vec3A,
-        direction: Vec3A,
-        mut far: f32,
-        pass: impl Fn(u32) -> bool,
-    ) -> Option<(usize, f32)> {
-        let (way, beam) = (Way::new(origin, direction), Beam::new(origin, direction));
-        let mut found = None;
-        let mut open = Stack::new();
-        let mut next = Some(Within::ROOT);
-        while let Some(within) = next.take().or_else(|| open.pop()) {
-            if within.bound > far {
-                continue;
-            }
-            if within.count == 0 {
-                let four = &self.fours[within.first as usize];
-                let (bounds, met) = four.enters(&way, far);
-                self.ask(four, met);
-                next = four.sorted((bounds, met), &mut open);
-                continue;
-            }
-            let (distances, mut met) = self.packs[within.pack()].met(&beam, far);
-            while met != 0 {
-                let lane = met.trailing_zeros() as usize;
-                met &= met - 1;
-                let slot = within.first as usize + lane;
-                if distances[lane] < far && !pass(self.faces[slot]) {
-                    far = distances[lane];
-                    found = Some((slot, far));
-                }
-            }
-        }
-        found
+        newest(Any {
+            tree: self,
+            origin: origin.as_vec3().into(),
+            direction: direction.as_vec3().into(),
+            far: single(far_mm),
+        })
     }
 
     /// Asks the memory for what lies within the boxes whose bits are set.
     #[inline(always)]
-    fn ask(&self, four: &Four, mut met: u32) {
+    fn ask(&self, eight: &Eight, mut met: u32) {
         while met != 0 {
-            let within = four.within(met.trailing_zeros() as usize, 0.0);
+            let within = eight.within(met.trailing_zeros() as usize, 0.0);
             met &= met - 1;
             if within.count == 0 {
-                fetch(&self.fours, within.first as usize);
+                fetch(&self.eights, within.first as usize);
             } else {
                 fetch(&self.packs, within.pack());
             }
@@ -234,6 +188,92 @@ impl Tree {
     pub(super) fn exact(&self, slot: usize) -> [DVec3; 3] {
         let (pack, lane) = place(slot);
         self.packs[pack].exact(lane)
+    }
+}
+
+/// The question whether a ray meets anything.
+struct Any<'a> {
+    tree: &'a Tree,
+    origin: Vec3A,
+    direction: Vec3A,
+    far: f32,
+}
+
+impl Work for Any<'_> {
+    type Answer = bool;
+
+    #[inline(always)]
+    fn done(self) -> bool {
+        let Self { tree, far, .. } = self;
+        let way = Way::new(self.origin, self.direction);
+        let beam = Beam::new(self.origin, self.direction);
+        // Whichever is met first will do, so no box need wait for a nearer one.
+        let mut open = Stack::new();
+        open.push(Within::ROOT);
+        while let Some(within) = open.pop() {
+            if within.count == 0 {
+                let eight = &tree.eights[within.first as usize];
+                let met = eight.enters(&way, far).1;
+                tree.ask(eight, met);
+                eight.unsorted(met, &mut open);
+            } else if tree.packs[within.pack()].met(&beam, far).1 != 0 {
+                return true;
+            }
+        }
+        false
+    }
+}
+
+/// The question which triangle a ray meets first within `far`, of those that it does not pass
+/// through, and how far off.
+struct First<'a, P> {
+    tree: &'a Tree,
+    origin: Vec3A,
+    direction: Vec3A,
+    far: f32,
+    pass: P,
+}
+
+impl<P: Fn(u32) -> bool> Work for First<'_, P> {
+    type Answer = Option<(usize, f32)>;
+
+    /// The nearer boxes are looked into first.
+    #[inline(always)]
+    fn done(self) -> Self::Answer {
+        let Self {
+            tree,
+            mut far,
+            pass,
+            ..
+        } = self;
+        let way = Way::new(self.origin, self.direction);
+        let beam = Beam::new(self.origin, self.direction);
+        let mut found = None;
+        let mut open = Stack::new();
+        let mut next = Some(Within::ROOT);
+        while let Some(within) = next.take().or_else(|| open.pop()) {
+            if within.bound > far {
+                continue;
+            }
+            if within.count == 0 {
+                let eight = &tree.eights[within.first as usize];
+                let (bounds, met) = eight.enters(&way, far);
+                tree.ask(eight, met);
+                next = eight.sorted((bounds, met), &mut open);
+                continue;
+            }
+            let (distances, mut met) = tree.packs[within.pack()].met(&beam, far);
+            while met != 0 {
+                let lane = met.trailing_zeros() as usize;
+                met &= met - 1;
+                let slot = within.first as usize + lane;
+                if distances[lane] < far && !pass(tree.faces[slot]) {
+                    far = distances[lane];
+                    found = Some((slot, far));
+                }
+            }
+        }
+        found
     }
 }
 
@@ -307,7 +347,7 @@ mod tests {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
             let again = pool.build().unwrap().install(|| Tree::build(&mesh));
             assert_eq!(first.faces, again.faces);
-            assert_eq!(first.fours, again.fours);
+            assert_eq!(first.eights, again.eights);
         }
     }
 

@@ -1,5 +1,5 @@
-//! The tree's boxes, four side by side: one instruction weighs four of them, and half as many steps
-//! lead from the root to a triangle (Dammertz, Hanika and Keller, "Shallow bounding volume
+//! The tree's boxes, eight side by side: one instruction weighs four of them, and a third as many
+//! steps lead from the root to a triangle (Dammertz, Hanika and Keller, "Shallow bounding volume
 //! hierarchies for fast SIMD ray tracing of incoherent rays", Computer Graphics Forum 27, 2008).
 
 use glam::{DVec3, Vec3, Vec3A, Vec4};
@@ -8,16 +8,22 @@ use obvhs::aabb::Aabb;
 use obvhs::bvh2::Bvh2;
 use std::ops::Range;
 
-/// Four boxes within one.
+/// How many boxes lie side by side.
+pub(super) const LANES: usize = 8;
+
+/// A number for each box.
+pub(super) type Lanes = [Vec4; 2];
+
+/// Eight boxes within one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[repr(align(128))]
-pub(super) struct Four {
+pub(super) struct Eight {
     /// Lowest x, y and z of each, then the highest. A box that is not there is inside out.
-    planes: [Vec4; 6],
-    /// The four within a box, or the slot of the first triangle.
-    first: [u32; 4],
-    /// How many triangles; 0 for a box with four within.
-    count: [u32; 4],
+    planes: [Lanes; 6],
+    /// The eight within a box, or the slot of the first triangle.
+    first: [u32; LANES],
+    /// How many triangles; 0 for a box with eight within.
+    count: [u32; LANES],
 }
 
 /// A box that is to be looked into.
@@ -44,49 +50,43 @@ impl Within {
     }
 }
 
-/// Boxes by fours, the root first; and for each leaf in its order, where its triangles stand in the
+/// Boxes by eights, the root first; and for each leaf in its order, where its triangles stand in the
 /// list of the binary tree. A leaf's slots begin at four times its number.
-pub(super) fn fours(bvh: &Bvh2) -> (Vec<Four>, Vec<Range<usize>>) {
-    let empty = Four {
-        planes: [
-            Vec4::INFINITY,
-            Vec4::INFINITY,
-            Vec4::INFINITY,
-            Vec4::NEG_INFINITY,
-            Vec4::NEG_INFINITY,
-            Vec4::NEG_INFINITY,
-        ],
-        first: [0; 4],
-        count: [0; 4],
+pub(super) fn eights(bvh: &Bvh2) -> (Vec<Eight>, Vec<Range<usize>>) {
+    let (high, low) = ([Vec4::INFINITY; 2], [Vec4::NEG_INFINITY; 2]);
+    let empty = Eight {
+        planes: [high, high, high, low, low, low],
+        first: [0; LANES],
+        count: [0; LANES],
     };
-    let mut all: Vec<Four> = Vec::with_capacity(bvh.nodes.len() / 3 + 1);
+    let mut all: Vec<Eight> = Vec::with_capacity(bvh.nodes.len() / 6 + 1);
     let mut leaves = Vec::with_capacity(bvh.nodes.len() / 2 + 1);
     // A box, and where it is to be entered.
     let mut open: Vec<(u32, Option<(usize, usize)>)> = vec![(0, None)];
     while let Some((node, parent)) = open.pop() {
         let own = all.len();
-        if let Some((four, lane)) = parent {
+        if let Some((eight, lane)) = parent {
             #[expect(clippy::cast_possible_truncation, reason = "fewer than triangles")]
             let number = own as u32;
-            all[four].first[lane] = number;
+            all[eight].first[lane] = number;
         }
-        let mut four = empty;
+        let mut eight = empty;
         let within = spread(bvh, node);
         for (lane, child) in within.iter().enumerate() {
             let node = &bvh.nodes[*child as usize];
             for axis in 0..3 {
-                four.planes[axis][lane] = node.aabb.min[axis];
-                four.planes[axis + 3][lane] = node.aabb.max[axis];
+                eight.planes[axis][lane / 4][lane % 4] = node.aabb.min[axis];
+                eight.planes[axis + 3][lane / 4][lane % 4] = node.aabb.max[axis];
             }
             if node.prim_count > 0 {
                 #[expect(clippy::cast_possible_truncation, reason = "fewer than triangles")]
                 let slot = 4 * leaves.len() as u32;
-                (four.first[lane], four.count[lane]) = (slot, node.prim_count);
+                (eight.first[lane], eight.count[lane]) = (slot, node.prim_count);
                 let first = node.first_index as usize;
                 leaves.push(first..first + node.prim_count as usize);
             }
         }
-        all.push(four);
+        all.push(eight);
         let inner = within.iter().enumerate().rev();
         open.extend(
             inner
@@ -97,10 +97,10 @@ pub(super) fn fours(bvh: &Bvh2) -> (Vec<Four>, Vec<Range<usize>>) {
     (all, leaves)
 }
 
-/// Up to four boxes that make up one: the largest is opened first.
+/// Up to eight boxes that make up one: the largest is opened first.
 fn spread(bvh: &Bvh2, node: u32) -> Vec<u32> {
     let mut within = vec![node];
-    while within.len() < 4 {
+    while within.len() < LANES {
         let area = |i: u32| bvh.nodes[i as usize].aabb.half_area();
         let inner = (0..within.len()).filter(|i| bvh.nodes[within[*i] as usize].prim_count == 0);
         let Some(largest) = inner.max_by(|a, b| area(within[*a]).total_cmp(&area(within[*b])))
@@ -151,41 +151,55 @@ impl Way {
     }
 }
 
-impl Four {
-    /// Squared distances of a point from the four boxes.
+impl Eight {
+    /// Squared distances of a point from the boxes.
     #[inline(always)]
-    pub(super) fn from(&self, point: &[Vec4; 3]) -> Vec4 {
-        let off = |k: usize| {
-            let (low, high) = (self.planes[k] - point[k], point[k] - self.planes[k + 3]);
-            let outside = low.max(high).max(Vec4::ZERO);
-            outside * outside
-        };
-        off(0) + off(1) + off(2)
+    pub(super) fn from(&self, point: &[Vec4; 3]) -> Lanes {
+        std::array::from_fn(|half| {
+            let off = |k: usize| {
+                let low = self.planes[k][half] - point[k];
+                let high = point[k] - self.planes[k + 3][half];
+                let outside = low.max(high).max(Vec4::ZERO);
+                outside * outside
+            };
+            off(0) + off(1) + off(2)
+        })
     }
 
     /// Which of the boxes are there, one bit for each, and no further off than `limit`.
     #[inline(always)]
-    pub(super) fn no_further(&self, bounds: Vec4, limit: f32) -> u32 {
-        let there = self.planes[0].cmple(self.planes[3]);
-        (there & bounds.cmple(Vec4::splat(limit))).bitmask()
+    pub(super) fn no_further(&self, bounds: Lanes, limit: f32) -> u32 {
+        let of = |half: usize| {
+            let there = self.planes[0][half].cmple(self.planes[3][half]);
+            (there & bounds[half].cmple(Vec4::splat(limit))).bitmask()
+        };
+        of(0) | of(1) << 4
     }
 
     /// How far along a ray each box begins, and which are met within `far`, one bit for each.
     #[inline(always)]
-    pub(super) fn enters(&self, way: &Way, far: f32) -> (Vec4, u32) {
-        let at = |k: usize, plane: usize| (self.planes[plane] - way.origin[k]) * way.inverse[k];
-        let near = |k: usize| at(k, way.planes[k].0);
-        let last = |k: usize| at(k, way.planes[k].1);
-        let enter = near(0).max(near(1)).max(near(2)).max(Vec4::ZERO);
-        let exit = last(0).min(last(1)).min(last(2)) * ROUNDING;
-        // A box that is not there ends before it begins.
-        (enter, enter.cmple(exit.min(Vec4::splat(far))).bitmask())
+    pub(super) fn enters(&self, way: &Way, far: f32) -> (Lanes, u32) {
+        let of = |half: usize| {
+            let at = |k: usize, plane: usize| {
+                (self.planes[plane][half] - way.origin[k]) * way.inverse[k]
+            };
+            let near = |k: usize| at(k, way.planes[k].0);
+            let last = |k: usize| at(k, way.planes[k].1);
+            let enter = near(0).max(near(1)).max(near(2)).max(Vec4::ZERO);
+            let exit = last(0).min(last(1)).min(last(2)) * ROUNDING;
+            // A box that is not there ends before it begins.
+            (enter, enter.cmple(exit.min(Vec4::splat(far))).bitmask())
+        };
+        let (low, high) = (of(0), of(1));
+        ([low.0, high.0], low.1 | high.1 << 4)
     }
 
     /// The box in one lane; `None` when there is none.
     pub(super) fn bounds(&self, lane: usize) -> Option<Aabb> {
-        let side =
-            |from: usize| Vec3::from_array(std::array::from_fn(|k| self.planes[from + k][lane]));
+        let side = |from: usize| {
+            let along = |k: usize| self.planes[from + k][lane / 4][lane % 4];
+            Vec3::from_array(std::array::from_fn(along))
+        };
         let (min, max) = (side(0), side(3));
         (min.x <= max.x).then(|| Aabb::new(min.into(), max.into()))
     }
@@ -214,17 +228,17 @@ impl Four {
     #[inline(always)]
     pub(super) fn sorted(
         &self,
-        (bounds, mut left): (Vec4, u32),
+        (bounds, mut left): (Lanes, u32),
         open: &mut Stack,
     ) -> Option<Within> {
         if left == 0 {
             return None;
         }
-        let bounds = bounds.to_array();
+        let bounds = bounds.map(|half| half.to_array());
         let mut take = || {
             let lane = left.trailing_zeros() as usize;
             left &= left - 1;
-            (left, self.within(lane, bounds[lane]))
+            (left, self.within(lane, bounds[lane / 4][lane % 4]))
         };
         let (mut more, mut nearest) = take();
         while more != 0 {
@@ -239,9 +253,9 @@ impl Four {
     }
 }
 
-/// Boxes still to be looked into. The first forty-eight need no memory of their own.
+/// Boxes still to be looked into. The first thirty-two need no memory of their own.
 pub(super) struct Stack {
-    near: [Within; 48],
+    near: [Within; 32],
     count: usize,
     far: Vec<Within>,
 }
@@ -250,7 +264,7 @@ impl Stack {
     #[inline(always)]
     pub(super) fn new() -> Self {
         Self {
-            near: [Within::ROOT; 48],
+            near: [Within::ROOT; 32],
             count: 0,
             far: Vec::new(),
         }
@@ -277,10 +291,10 @@ impl Stack {
 }
 
 /// The box around the whole tree.
-pub(super) fn around(fours: &[Four]) -> (DVec3, DVec3) {
+pub(super) fn around(eights: &[Eight]) -> (DVec3, DVec3) {
     let mut whole = Aabb::empty();
-    for lane in 0..4 {
-        if let Some(bounds) = fours.first().and_then(|f| f.bounds(lane)) {
+    for lane in 0..LANES {
+        if let Some(bounds) = eights.first().and_then(|e| e.bounds(lane)) {
             whole = whole.union(&bounds);
         }
     }

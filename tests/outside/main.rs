@@ -11,6 +11,7 @@ mod differences;
 mod fits;
 mod pairs;
 mod poses;
+mod rays;
 mod standing;
 
 use counterpart::limits::Limits;
