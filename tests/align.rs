@@ -2,12 +2,14 @@
 //! their surface leaves open.
 
 mod dice;
+mod shapes;
 
 use counterpart::align::{Fit, Pose, Start, Surface, Wish, align};
 use counterpart::mesh::Mesh;
 use counterpart::space::{Sides, Tree};
 use dice::Dice;
 use glam::{DVec3, Vec3};
+use shapes::block;
 use std::f64::consts::{PI, TAU};
 
 /// A net of points over a square of (0..1)², closed round the second; the ends may be poles.
@@ -257,23 +259,8 @@ fn turns_that_leave_no_trace_are_said_to_be_open() {
 /// The box of 40 × 25 × 15 mm comes to lie on itself in four ways.
 #[test]
 fn poses_that_fit_as_well_are_named() {
-    let half = DVec3::new(20.0, 12.5, 7.5);
-    let corner =
-        |i: u32| DVec3::new(f64::from(i & 1), f64::from(i >> 1 & 1), f64::from(i >> 2)) * 2.0 - 1.0;
-    let positions = (0..8).map(|i| (corner(i) * half).as_vec3()).collect();
-    let quads = [
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-    ];
-    let triangles = quads
-        .iter()
-        .flat_map(|[a, b, c, d]| [[*a, *b, *c], [*a, *c, *d]])
-        .collect();
-    let mesh = Mesh::new(positions, triangles).unwrap();
+    let half = Vec3::new(20.0, 12.5, 7.5);
+    let mesh = block(-half, half);
     let motion = Pose {
         scale: 1.0,
         turn: Dice(4).turn(),

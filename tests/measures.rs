@@ -11,7 +11,7 @@ use counterpart::mesh::{
 };
 use counterpart::space::{Sides, Tree, crossings, doubled_skins};
 use glam::{DVec3, Vec3};
-use shapes::{frustum, moved, sheet, sphere, tetrahedron, together, torus, turned};
+use shapes::{block, frustum, moved, sheet, sphere, tetrahedron, together, torus, turned};
 use std::f64::consts::{PI, TAU};
 
 /// Relative error of the measured value.
@@ -137,26 +137,8 @@ fn walls_of_ball_and_ring_converge() {
 /// and inside out it is negative.
 #[test]
 fn box_by_hand() {
-    let corner = |i: u32| {
-        Vec3::new(
-            (i & 1) as f32 * 10.0,
-            (i >> 1 & 1) as f32 * 20.0,
-            (i >> 2) as f32 * 30.0,
-        )
-    };
-    let faces = [
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-    ];
-    let triangles: Vec<[u32; 3]> = faces
-        .iter()
-        .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
-        .collect();
-    let mesh = Mesh::new((0..8).map(corner).collect(), triangles.clone()).unwrap();
+    let mesh = block(Vec3::ZERO, Vec3::new(10.0, 20.0, 30.0));
+    let triangles = mesh.triangles().to_vec();
     let found = measure(&mesh).unwrap();
     assert_eq!(found.volume, Volume::Closed { mm3: 6000.0 });
     assert_eq!(found.area_mm2, 2200.0);

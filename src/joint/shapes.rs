@@ -2,6 +2,7 @@
 
 use super::Part;
 use crate::mesh::Mesh;
+use crate::mesh::shapes::block;
 use crate::space::Tree;
 use glam::{DVec3, Vec3};
 use std::f64::consts::{PI, TAU};
@@ -102,27 +103,11 @@ pub(super) fn cup(radius: f64, centre: DVec3, around: u32, inward: bool) -> Shap
     if inward { half.turned() } else { half }
 }
 
-/// An upright box in twelve triangles.
+/// An upright box.
 pub(super) fn boxed(low: DVec3, high: DVec3) -> Shape {
-    let points = (0..8u32)
-        .map(|i| {
-            let pick = |k: usize| if i >> k & 1 == 1 { high[k] } else { low[k] };
-            DVec3::new(pick(0), pick(1), pick(2))
-        })
-        .collect();
-    let quads: [[u32; 4]; 6] = [
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-    ];
-    let faces = quads
-        .iter()
-        .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]]);
+    let mesh = block(low.as_vec3(), high.as_vec3());
     Shape {
-        points,
-        faces: faces.collect(),
+        points: mesh.positions().iter().map(|p| p.as_dvec3()).collect(),
+        faces: mesh.triangles().to_vec(),
     }
 }

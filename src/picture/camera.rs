@@ -18,6 +18,15 @@ pub struct Camera {
     pub size_px: [u32; 2],
 }
 
+/// Samples of a pixel that needs more than its middle, one in each quarter: a rotated square, so
+/// that edges in any direction get four steps.
+pub(super) const QUARTERS: [[f64; 2]; 4] = [
+    [0.375, 0.125],
+    [0.875, 0.375],
+    [0.125, 0.625],
+    [0.625, 0.875],
+];
+
 /// The three directions of a camera, unit vectors.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Axes {
@@ -97,15 +106,36 @@ impl Camera {
         }
     }
 
+    /// Width of a pixel, millimetres.
+    pub(crate) fn pixel_mm(&self) -> f64 {
+        2.0 * self.half_height_mm / f64::from(self.size_px[1].max(1))
+    }
+
+    /// The ray through a place of the picture, pixels from the top left corner: where it begins,
+    /// `away_mm` before the plane of the picture's middle, and which way it goes.
+    pub(super) fn ray(&self, axes: &Axes, [x, y]: [f64; 2], away_mm: f64) -> (DVec3, DVec3) {
+        let [width, height] = self.size_px.map(f64::from);
+        let (across, up) = (x - width / 2.0, height / 2.0 - y);
+        let on_plane = (axes.right * across + axes.up * up) * self.pixel_mm();
+        (
+            self.centre_mm + on_plane + axes.toward_eye * away_mm,
+            -axes.toward_eye,
+        )
+    }
+
     /// Where a point of the world falls in the picture, pixels from the top left corner.
     pub fn project(&self, point: DVec3) -> [f64; 2] {
-        let axes = self.axes();
+        self.project_along(&self.axes(), point)
+    }
+
+    /// The same, for many points of a camera whose axes are known.
+    pub(super) fn project_along(&self, axes: &Axes, point: DVec3) -> [f64; 2] {
         let from = point - self.centre_mm;
         let [width, height] = self.size_px.map(f64::from);
-        let scale = height / 2.0 / self.half_height_mm;
+        let pixel_mm = self.pixel_mm();
         [
-            width / 2.0 + from.dot(axes.right) * scale,
-            height / 2.0 - from.dot(axes.up) * scale,
+            width / 2.0 + from.dot(axes.right) / pixel_mm,
+            height / 2.0 - from.dot(axes.up) / pixel_mm,
         ]
     }
 
@@ -148,6 +178,17 @@ mod tests {
             (axes.right.cross(axes.up) - axes.toward_eye).length() < 1e-12,
             "right-handed"
         );
+    }
+
+    /// The ray through a pixel meets what is shown there.
+    #[test]
+    fn a_ray_goes_through_its_place() {
+        let camera = Camera::at(DVec3::new(3.0, -2.0, 7.0), 40.0, -25.0, 60.0, [320, 200]);
+        for at in [[0.0, 0.0], [160.0, 100.0], [319.5, 12.25]] {
+            let (from, way) = camera.ray(&camera.axes(), at, 500.0);
+            let found = camera.project(from + way * 321.0);
+            assert!((0..2).all(|k| (found[k] - at[k]).abs() < 1e-9), "{found:?}");
+        }
     }
 
     #[test]

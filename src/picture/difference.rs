@@ -12,7 +12,7 @@ use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const DIFFERENCE_METHOD: &str = "difference still 3";
+pub const DIFFERENCE_METHOD: &str = "difference still 4";
 
 /// A part with what was measured on it.
 #[derive(Debug, Clone, Copy)]
@@ -56,8 +56,17 @@ impl DifferenceScene {
     /// # Errors
     /// No parts, or distances that were measured on another surface.
     pub fn new(parts: &[Compared<'_>], scale: Scale) -> Result<Self, PictureError> {
+        let own = parts.iter().map(|part| (part.mesh.clone(), PAPER));
+        let scene = Scene::new(own.collect()).ok_or_else(PictureError::nothing_to_show)?;
+        Self::of(&scene, parts, scale)
+    }
+
+    /// As [`new`](Self::new), of the scene that shows just these parts in this order.
+    ///
+    /// # Errors
+    /// The scene shows other parts, or distances were measured on another surface.
+    pub fn of(scene: &Scene, parts: &[Compared<'_>], scale: Scale) -> Result<Self, PictureError> {
         let mut corners = Vec::new();
-        let mut plain = Vec::with_capacity(parts.len());
         for part in parts {
             let places = weld(part.mesh);
             let field = part.field;
@@ -72,18 +81,14 @@ impl DifferenceScene {
                     .iter()
                     .map(|i| (field.smooth_mm[*i as usize], field.captured[*i as usize])),
             );
-            let mesh = Mesh::new(
-                part.mesh.positions().to_vec(),
-                part.mesh.triangles().to_vec(),
-            )
-            .and_then(|mesh| mesh.with_colours(vec![PALE; part.mesh.positions().len()]))
-            .map_err(|e| PictureError(e.what))?;
-            plain.push((mesh, PAPER));
         }
-        let scene =
-            Scene::new(plain).ok_or_else(|| PictureError("there is nothing to show".to_owned()))?;
+        if scene.places().count() != corners.len() {
+            return Err(PictureError(
+                "the scene shows other parts than were measured".to_owned(),
+            ));
+        }
         Ok(Self {
-            scene,
+            scene: scene.in_one(PALE, PAPER),
             corners,
             scale,
         })

@@ -19,6 +19,13 @@ const JPEG_QUALITY: u8 = 84;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PictureError(pub(super) String);
 
+impl PictureError {
+    /// Of a scene without parts.
+    pub(crate) fn nothing_to_show() -> Self {
+        Self("there is nothing to show".to_owned())
+    }
+}
+
 impl fmt::Display for PictureError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)

@@ -5,7 +5,6 @@ use super::smooth::Buffer;
 use super::still::taken;
 use super::{Camera, Finish, Scene};
 use crate::mesh::Mesh;
-use crate::space::Hit;
 use glam::{DVec3, Vec3};
 
 /// The same light from everywhere, and nothing else: a white furnace.
@@ -59,7 +58,7 @@ fn round(bands: u32, whole: bool, colour: u8) -> Mesh {
 fn seen(mesh: Mesh, finish: Finish) -> Vec<Vec3> {
     let scene = Scene::new(vec![(mesh, finish)]).unwrap();
     let camera = Camera::at(DVec3::ZERO, 15.0, 35.0, 36.0, [96, 96]);
-    let (buffers, _) = taken(&scene, &camera, &Furnace, None::<&fn(&Hit)>);
+    let (buffers, _) = taken(&scene, &camera, &Furnace, |_| ());
     let inner = buffers.iter().filter(|b| b.cover >= 1.0);
     inner.map(Buffer::surface).collect()
 }

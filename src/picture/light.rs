@@ -3,6 +3,7 @@
 
 use super::camera::Axes;
 use super::scene::Spot;
+use crate::mesh::{linear_to_srgb, to_byte};
 use glam::Vec3;
 use std::sync::LazyLock;
 
@@ -138,6 +139,22 @@ fn linear(value: f32) -> f32 {
     let step = place as usize;
     let (low, high) = (TABLE[step], TABLE[step + 1]);
     low + (high - low) * place.fract()
+}
+
+/// Linear light to a byte of sRGB by a table whose steps are a twentieth of a byte at most.
+pub(super) fn displayed(value: f32) -> u8 {
+    static TABLE: LazyLock<Vec<u8>> = LazyLock::new(|| {
+        (0..=u16::MAX)
+            .map(|i| to_byte(linear_to_srgb(f32::from(i) / f32::from(u16::MAX))))
+            .collect()
+    });
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "within the table"
+    )]
+    let place = (value.clamp(0.0, 1.0) * f32::from(u16::MAX) + 0.5) as usize;
+    TABLE[place]
 }
 
 /// Reflectance at a slant (Schlick, "An inexpensive BRDF model for physically-based rendering",

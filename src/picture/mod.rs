@@ -11,6 +11,7 @@ mod cutaway;
 mod difference;
 mod draw;
 mod files;
+mod foremost;
 #[cfg(test)]
 mod furnace;
 mod hatch;

@@ -5,7 +5,7 @@ use super::sky::{self, Harmonics};
 use crate::mesh::{Bounds, Mesh, vertex_normals};
 use crate::space::{Hit, Tree};
 use glam::{DVec3, Vec3};
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// How a surface takes the light.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,14 +42,14 @@ const COARSE: f64 = 0.02;
 
 /// Parts in front of a camera.
 pub struct Scene {
-    tree: Tree,
+    tree: Arc<Tree>,
     mesh: Mesh,
-    normals: Vec<Vec3>,
+    normals: Arc<[Vec3]>,
     /// First face of each part, and its finish.
     parts: Vec<(u32, Finish)>,
     bounds: Bounds,
-    /// What each vertex sees of the sky; found when a still is first taken.
-    open: OnceLock<Vec<Harmonics>>,
+    /// What each vertex sees of the sky; found when a camera first looks at it.
+    open: Arc<[OnceLock<Harmonics>]>,
 }
 
 /// A point of a surface, ready for light.
@@ -58,13 +58,16 @@ pub(super) struct Spot {
     pub(super) point: DVec3,
     /// Unit, toward the eye's side.
     pub(super) normal: Vec3,
-    /// Its triangle.
+    /// Its triangle, and the weights of the corners.
     pub(super) face: u32,
+    pub(super) weights: [f32; 3],
     /// sRGB.
     pub(super) colour: [f32; 3],
     pub(super) finish: Finish,
     /// What it sees of the sky, where that is known from the corners of its triangle.
     pub(super) open: Option<Harmonics>,
+    /// Whether those corners are so far off that shadows may fall between them.
+    pub(super) coarse: bool,
 }
 
 impl Scene {
@@ -92,13 +95,26 @@ impl Scene {
             .ok()?;
         let bounds = mesh.bounds()?;
         Some(Self {
-            tree: Tree::build(&mesh),
-            normals: vertex_normals(&mesh),
+            tree: Arc::new(Tree::build(&mesh)),
+            normals: vertex_normals(&mesh).into(),
+            open: mesh.positions().iter().map(|_| OnceLock::new()).collect(),
             mesh,
             parts: starts,
             bounds,
-            open: OnceLock::new(),
         })
+    }
+
+    /// The same parts, all of one colour (sRGB) and finish. What is found about the shape of one is
+    /// known to the other.
+    pub(super) fn in_one(&self, colour: [u8; 4], finish: Finish) -> Self {
+        Self {
+            tree: Arc::clone(&self.tree),
+            normals: Arc::clone(&self.normals),
+            open: Arc::clone(&self.open),
+            mesh: self.mesh.clone().in_one_colour(colour),
+            parts: vec![(0, finish)],
+            bounds: self.bounds,
+        }
     }
 
     /// The box around everything, millimetres.
@@ -111,19 +127,30 @@ impl Scene {
         self.bounds.size().length() * LIFT
     }
 
+    /// A length beyond everything from any place of it, millimetres.
+    pub(super) fn beyond(&self) -> f64 {
+        self.bounds.size().length() * 2.0
+    }
+
     /// How far light rays look for what hides the sky, millimetres.
     pub(super) fn hollow(&self) -> f64 {
         self.bounds.size().length() * HOLLOW
     }
 
-    /// Finds what each vertex sees of the sky, if that has not been done.
-    pub(super) fn open(&self) -> &[Harmonics] {
-        self.open.get_or_init(|| {
-            let places: Vec<(Vec3, Vec3)> = (self.mesh.positions().iter().copied())
-                .zip(self.normals.iter().copied())
-                .collect();
-            sky::open(&self.tree, &places, self.lift(), self.hollow())
-        })
+    /// Finds what these vertices see of the sky, where that has not been done.
+    pub(super) fn look_around(&self, vertices: &[u32]) {
+        let unknown: Vec<usize> = (vertices.iter().map(|v| *v as usize))
+            .filter(|v| self.open[*v].get().is_none())
+            .collect();
+        let places: Vec<(Vec3, Vec3)> = unknown
+            .iter()
+            .map(|v| (self.mesh.positions()[*v], self.normals[*v]))
+            .collect();
+        let found = sky::open(&self.tree, &places, self.lift(), self.hollow());
+        for (vertex, open) in unknown.into_iter().zip(found) {
+            // Another still may have been quicker; it found the same.
+            self.open[vertex].get_or_init(|| open);
+        }
     }
 
     pub(super) fn ray(&self, origin: DVec3, direction: DVec3) -> Option<Hit> {
@@ -137,6 +164,16 @@ impl Scene {
     /// The vertices of a triangle, counted through all parts in their order.
     pub(super) fn vertices(&self, face: u32) -> [usize; 3] {
         self.mesh.triangles()[face as usize].map(|i| i as usize)
+    }
+
+    /// All vertices, through all parts in their order.
+    pub(super) fn places(&self) -> impl Iterator<Item = DVec3> + '_ {
+        self.mesh.positions().iter().map(|p| p.as_dvec3())
+    }
+
+    /// The vertices of all triangles.
+    pub(super) fn faces(&self) -> impl Iterator<Item = [u32; 3]> + '_ {
+        self.mesh.triangles().iter().copied()
     }
 
     /// A vertex and its normal.
@@ -175,13 +212,11 @@ impl Scene {
         // The vertices know of the sky on their own side, about their own smooth normals.
         let longest = (0..3).map(|k| corners[k].distance_squared(corners[(k + 1) % 3]));
         let coarse = (self.bounds.size().length() * COARSE).powi(2);
-        let known = self.open.get().filter(|_| {
-            !turned && smooth.dot(flat) > CREASE && longest.fold(0.0, f64::max) < coarse
-        });
-        let open = known.map(|open| {
-            let at = ids.map(|i| &open[i as usize]);
-            std::array::from_fn(|k| (0..3).map(|c| at[c][k] * weights[c]).sum())
-        });
+        let open = if !turned && smooth.dot(flat) > CREASE {
+            self.open_at(ids, weights)
+        } else {
+            None
+        };
         let part = self
             .parts
             .partition_point(|(start, _)| *start <= hit.face)
@@ -190,13 +225,27 @@ impl Scene {
             point,
             normal,
             open,
+            coarse: longest.fold(0.0, f64::max) >= coarse,
             face: hit.face,
+            weights,
             colour: self.mesh.colour_at(hit.face, weights).unwrap_or(NO_COLOUR),
             finish: self
                 .parts
                 .get(part)
                 .map_or_else(Finish::default, |(_, finish)| *finish),
         }
+    }
+
+    /// What a place of a triangle sees of the sky, if its corners know.
+    fn open_at(&self, corners: [u32; 3], weights: [f32; 3]) -> Option<Harmonics> {
+        let mut sum = Harmonics::default();
+        for (corner, weight) in corners.into_iter().zip(weights) {
+            let own = self.open[corner as usize].get()?;
+            for (sum, own) in sum.iter_mut().zip(own) {
+                *sum += own * weight;
+            }
+        }
+        Some(sum)
     }
 
     /// Whether a point of the surface can be seen: it faces the camera and nothing is before it.
@@ -207,7 +256,6 @@ impl Scene {
         }
         // Lifted clear of the relief around the point.
         let lift = self.bounds.size().length() * 0.004;
-        let far = self.bounds.size().length() * 2.0;
-        !self.blocked(point + normal * lift, toward_eye, far)
+        !self.blocked(point + normal * lift, toward_eye, self.beyond())
     }
 }

@@ -24,7 +24,7 @@ use crate::space::Tree;
 use glam::DVec2;
 
 /// Changes whenever the same surfaces and marks would give another drawing.
-pub const RAISED_METHOD: &str = "raised 2";
+pub const RAISED_METHOD: &str = "raised 3";
 
 /// Clear space between any two things: an eighth of an inch (Guidelines, from memory).
 pub const CLEAR_MM: f64 = 3.2;

@@ -97,6 +97,11 @@ impl Bodies {
             BodyKind::Replica => self.replica.as_ref(),
         }
     }
+
+    /// The parts of the body of this kind; none where there is no such body.
+    pub fn parts(&self, kind: BodyKind) -> &[Part] {
+        self.get(kind).map_or(&[], |body| &body.parts)
+    }
 }
 
 /// One body: a set of parts.

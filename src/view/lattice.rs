@@ -1,21 +1,13 @@
-//! Directions spread evenly over the sphere.
+//! Directions from which a place is tried.
 
 use crate::record::ViewFrom;
+use crate::space::lattice;
 
-/// 2π (1 − 1/φ): the turn from one point of the lattice to the next.
-const GOLDEN_DEG: f64 = 137.507_764_050_037_85;
-
-/// `count` directions, evenly spread: the Fibonacci lattice, each point standing for the same area
-/// (Swinbank and Purser, "Fibonacci grids", Quarterly Journal of the Royal Meteorological Society
-/// 132, 2006). It begins at the azimuth given, so that a thing turned about the upright axis is seen
-/// from directions turned with it.
+/// `count` directions, evenly spread, the first at the azimuth given.
 pub(super) fn directions(count: u32, azimuth_deg: f64) -> impl Iterator<Item = ViewFrom> {
-    (0..count).map(move |i| {
-        let height = 1.0 - (2.0 * f64::from(i) + 1.0) / f64::from(count);
-        ViewFrom {
-            azimuth_deg: around(azimuth_deg + GOLDEN_DEG * f64::from(i)),
-            elevation_deg: height.asin().to_degrees(),
-        }
+    lattice(count, azimuth_deg).map(|toward| ViewFrom {
+        azimuth_deg: toward.x.atan2(toward.z).to_degrees(),
+        elevation_deg: toward.y.asin().to_degrees(),
     })
 }
 
@@ -26,36 +18,5 @@ pub(super) fn around(azimuth_deg: f64) -> f64 {
         turned - 360.0
     } else {
         turned
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::super::toward_eye;
-    use super::*;
-    use glam::DVec3;
-
-    /// A cap of half-angle a has the share (1 − cos a) / 2 of the sphere, and so of the points, and
-    /// no direction is far from the nearest of them: a hexagon of area 4π/n has a radius of
-    /// √(8π / (3√3 n)).
-    #[test]
-    fn directions_are_spread_evenly() {
-        let count = 400;
-        let all: Vec<DVec3> = directions(count, 33.0).map(toward_eye).collect();
-        for pole in [DVec3::Y, DVec3::X, DVec3::new(1.0, -2.0, 0.5).normalize()] {
-            for half in [20.0_f64, 60.0, 90.0, 140.0] {
-                let share = (1.0 - half.to_radians().cos()) / 2.0;
-                let within = all.iter().filter(|d| d.dot(pole) > half.to_radians().cos());
-                let found = within.count() as f64 / f64::from(count);
-                assert!((found - share).abs() < 0.01, "{half}: {found} and {share}");
-            }
-        }
-        let hexagon = (8.0 * std::f64::consts::PI / (27.0_f64.sqrt() * f64::from(count))).sqrt();
-        let farthest = directions(5000, 0.0).map(toward_eye).map(|d| {
-            let nearest = all.iter().map(|e| e.dot(d)).fold(-1.0, f64::max);
-            nearest.acos()
-        });
-        let farthest = farthest.fold(0.0, f64::max);
-        assert!(farthest < 1.6 * hexagon, "{farthest} and {hexagon}");
     }
 }

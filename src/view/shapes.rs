@@ -2,6 +2,7 @@
 
 use super::{Part, Patch, Scenery};
 use crate::mesh::Mesh;
+use crate::mesh::shapes::block;
 use crate::space::{Sides, Tree};
 use glam::DVec3;
 use std::f64::consts::{PI, TAU};
@@ -15,22 +16,13 @@ pub(super) struct Shape {
 impl Shape {
     /// An upright box about a point.
     pub(super) fn block(centre: DVec3, size: DVec3) -> Self {
-        let corner = |i: u32| {
-            let side = |k: u32| if i >> k & 1 == 1 { 0.5 } else { -0.5 };
-            centre + size * DVec3::new(side(0), side(1), side(2))
-        };
-        let quads: [[u32; 4]; 6] = [
-            [0, 4, 6, 2],
-            [1, 3, 7, 5],
-            [0, 1, 5, 4],
-            [2, 6, 7, 3],
-            [0, 2, 3, 1],
-            [4, 5, 7, 6],
-        ];
-        let halves = |&[a, b, c, d]: &[u32; 4]| [[a, b, c], [a, c, d]];
+        let mesh = block(
+            (centre - size / 2.0).as_vec3(),
+            (centre + size / 2.0).as_vec3(),
+        );
         Self {
-            points: (0..8).map(corner).collect(),
-            faces: quads.iter().flat_map(halves).collect(),
+            points: mesh.positions().iter().map(|p| p.as_dvec3()).collect(),
+            faces: mesh.triangles().to_vec(),
         }
     }
 

@@ -1,6 +1,8 @@
 //! The comparison from records to findings, run as a keeper runs it. Shapes and differences are made
 //! here, so their sizes are known.
 
+#[path = "../shapes/mod.rs"]
+mod shapes;
 #[allow(dead_code, reason = "shared with the tests of publishing")]
 #[path = "../publish/tree.rs"]
 mod tree;

@@ -1,5 +1,7 @@
 //! The program itself, run in an empty folder: what it prints, its exit codes, what it writes.
 
+#[path = "../shapes/mod.rs"]
+mod shapes;
 mod told;
 mod tree;
 

@@ -1,6 +1,7 @@
 //! A small, whole content folder, made anew for each test.
 
-use counterpart::mesh::{GlbFacts, Mesh, NamedMesh, glb_plain};
+use super::shapes::block;
+use counterpart::mesh::{GlbFacts, NamedMesh, glb_plain};
 use glam::Vec3;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -145,27 +146,6 @@ pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
 /// An upright box that stands on the ground, as a file.
 pub(crate) fn block_glb(width: f32, height: f32) -> Vec<u8> {
     let half = width / 2.0;
-    let corner = |i: u32| {
-        let side = |bit: u32, low: f32, high: f32| if i >> bit & 1 == 0 { low } else { high };
-        Vec3::new(
-            side(0, -half, half),
-            side(1, 0.0, height),
-            side(2, -half, half),
-        )
-    };
-    let positions = (0..8).map(corner).collect();
-    let quads = [
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-    ];
-    let triangles = quads
-        .iter()
-        .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
-        .collect();
-    let mesh = Mesh::new(positions, triangles).unwrap();
+    let mesh = block(Vec3::new(-half, 0.0, -half), Vec3::new(half, height, half));
     glb_plain(&[NamedMesh::new("box", &mesh)], &GlbFacts::default()).unwrap()
 }

@@ -1,10 +1,18 @@
 //! Shapes whose measures are known in closed form.
 
-#![allow(dead_code, reason = "each test takes the shapes that it needs")]
+#![allow(
+    dead_code,
+    unused_imports,
+    reason = "each test takes the shapes that it needs"
+)]
 
 use counterpart::mesh::Mesh;
 use glam::{DVec3, Vec3};
 use std::f64::consts::{PI, TAU};
+
+#[path = "../../src/mesh/shapes.rs"]
+mod block;
+pub(crate) use block::block;
 
 /// A surface of revolution about Y of these (radius, height) corners. The corners run so that the
 /// surface lies to the left of one who looks along them with the axis behind; `round` joins the

@@ -56,17 +56,8 @@ fn in_object(given: Given<'_>, path: &[&str]) -> Place {
 }
 
 fn model_place(given: Given<'_>, body: BodyKind, part: &PartId) -> Place {
-    let parts = given
-        .object
-        .record
-        .bodies
-        .get(body)
-        .map(|b| b.parts.as_slice());
-    let index = parts
-        .unwrap_or_default()
-        .iter()
-        .position(|p| &p.id == part)
-        .unwrap_or(0);
+    let parts = given.object.record.bodies.parts(body);
+    let index = parts.iter().position(|p| &p.id == part).unwrap_or(0);
     in_object(
         given,
         &["bodies", body.word(), "parts", &index.to_string(), "model"],

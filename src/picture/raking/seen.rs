@@ -1,16 +1,14 @@
 //! What the camera meets: heights and slopes of the surface, pixel by pixel.
 
+use super::super::camera::QUARTERS;
+use super::super::foremost::Foremost;
 use super::super::{Camera, Scene};
+use crate::space::Hit;
 use glam::{DVec3, Vec3};
 use rayon::prelude::*;
 
-/// Samples of a pixel at an edge: a rotated square, so that edges in any direction get four steps.
-const SAMPLES: [[f64; 2]; 4] = [
-    [0.375, 0.125],
-    [0.875, 0.375],
-    [0.125, 0.625],
-    [0.625, 0.875],
-];
+/// Rows of pixels that one processor works at.
+const BAND: usize = 32;
 /// What lies deeper than this behind the foremost, in widths of a pixel, belongs to something behind
 /// it.
 const BEHIND: f32 = 4.0;
@@ -37,32 +35,28 @@ struct Pixel {
 type Met = Option<(f32, Vec3)>;
 
 impl Relief {
-    /// Finds it by rays: one through every pixel, and four where what it met ends.
+    /// Finds it at the middle of every pixel, and by four rays where what is there ends.
     pub fn seen(scene: &Scene, camera: &Camera) -> Self {
-        let [width, height] = camera.size_px;
         let axes = camera.axes();
-        let pixel_mm = 2.0 * camera.half_height_mm / f64::from(height.max(1));
-        let away = scene.bounds().size().length() * 2.0;
-        let middle = [width, height].map(|n| f64::from(n) / 2.0);
-        let met = |x: f64, y: f64| -> Met {
-            let (across, down) = ((x - middle[0]) * pixel_mm, (y - middle[1]) * pixel_mm);
-            let on_plane = camera.centre_mm + axes.right * across - axes.up * down;
-            let hit = scene.ray(on_plane + axes.toward_eye * away, -axes.toward_eye)?;
-            let normal = scene.spot(&hit, axes.toward_eye).normal;
+        let (pixel_mm, away_mm) = (camera.pixel_mm(), scene.beyond());
+        let told = |hit: &Hit| {
+            let normal = scene.spot(hit, axes.toward_eye).normal;
             let along = |axis: DVec3| normal.dot(axis.as_vec3());
             #[expect(clippy::cast_possible_truncation, reason = "heights within a picture")]
-            let height_mm = (away - hit.distance_mm) as f32;
+            let height_mm = (away_mm - hit.distance_mm) as f32;
             let normal = Vec3::new(along(axes.right), along(axes.up), along(axes.toward_eye));
-            Some((height_mm, normal))
+            (height_mm, normal)
         };
-        let across = width.max(1) as usize;
+        let met = |x: f64, y: f64| -> Met {
+            let (from, way) = camera.ray(&axes, [x, y], away_mm);
+            scene.ray(from, way).as_ref().map(told)
+        };
+        let across = camera.size_px[0].max(1) as usize;
         let place = |i: usize| ((i % across) as f64, (i / across) as f64);
-        let once: Vec<Met> = (0..across * height as usize)
-            .into_par_iter()
-            .map(|i| {
-                let (x, y) = place(i);
-                met(x + 0.5, y + 0.5)
-            })
+        let once: Vec<Met> = Foremost::of(scene, camera, &axes, BAND)
+            .everywhere()
+            .par_iter()
+            .map(|hit| hit.as_ref().map(told))
             .collect();
         #[expect(clippy::cast_possible_truncation, reason = "the width of a pixel")]
         let behind_mm = pixel_mm as f32 * BEHIND;
@@ -73,7 +67,7 @@ impl Relief {
                     return mean(&[once[i]], behind_mm);
                 }
                 let (x, y) = place(i);
-                mean(&SAMPLES.map(|[dx, dy]| met(x + dx, y + dy)), behind_mm)
+                mean(&QUARTERS.map(|[dx, dy]| met(x + dx, y + dy)), behind_mm)
             })
             .collect();
         Self {

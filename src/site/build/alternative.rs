@@ -237,16 +237,8 @@ impl Subject<'_> {
     ) -> Result<Vec<String>, SiteError> {
         let words = self.site.words;
         let mut told = Vec::new();
-        let parts = self
-            .object
-            .record
-            .bodies
-            .get(kind)
-            .map(|b| b.parts.as_slice());
-        let away = parts
-            .unwrap_or_default()
-            .iter()
-            .filter(|p| view.without.contains(&p.id));
+        let parts = self.object.record.bodies.parts(kind);
+        let away = parts.iter().filter(|p| view.without.contains(&p.id));
         let names = away
             .map(|p| self.site.text(&p.name))
             .collect::<Result<Vec<_>, _>>()?;

@@ -2,9 +2,10 @@
 //! detail it is taken away for the picture, or its own part is cut open.
 
 use super::PictureFiles;
-use super::stills::{DETAIL_PX, Stage, kept, seen};
+use super::pending::{Pending, take_all};
+use super::stills::{DETAIL_PX, Stage, seen};
 use crate::collate::{BodyGeometry, ObjectGeometry, PartGeometry, Sight};
-use crate::picture::{self, CUTAWAY_METHOD, Camera, Finish, STILL_METHOD, Scene};
+use crate::picture::{self, CUTAWAY_METHOD, Camera, Finish, PictureError, STILL_METHOD, Scene};
 use crate::profile::Plane;
 use crate::record::{BodyKind, Detail, DetailId, Object, PartId, ViewFrom};
 use crate::site::assets::Assets;
@@ -52,6 +53,7 @@ pub(super) fn make(
     next: &mut dyn FnMut(&str),
 ) -> Result<BTreeMap<DetailId, DetailView>, SiteError> {
     let mut views = BTreeMap::new();
+    let (mut whose, mut pending) = (Vec::new(), Vec::new());
     for detail in &object.details {
         let place = geometry.places.get(&detail.id);
         let place = place.and_then(|p| p.get(&detail.record.anchor.body));
@@ -75,24 +77,31 @@ pub(super) fn make(
             beside: BTreeMap::new(),
         };
         for (kind, stage) in stages {
-            next(&format!("still of {}, {}", detail.id, kind.word()));
             let name = format!("{}-{}-{}", object.id, detail.id, kind.word());
-            let files = match geometry.bodies.get(kind) {
+            let told = format!("still of {}, {}", detail.id, kind.word());
+            let still = match geometry.bodies.get(kind) {
                 Some(body) if !view.without.is_empty() || view.cut => {
-                    opened(request, detail, body, sight, &camera, &name, assets)?
+                    opened(detail, body, sight, camera, name, told)
                 }
                 _ => {
                     let mut there = seen(object, geometry, *kind, &stage.scene, &camera);
                     there.retain(|_, at| within(*at));
                     view.beside.insert(*kind, there);
-                    Some(stage.still(request, &camera, &name, assets)?)
+                    Some(stage.pending(&camera, name, told))
                 }
             };
-            if let Some(files) = files {
-                view.files.insert(*kind, files);
+            if let Some(still) = still {
+                whose.push((detail.id.clone(), *kind));
+                pending.push(still);
             }
         }
         views.insert(detail.id.clone(), view);
+    }
+    let files = take_all(request, &pending, assets, next)?;
+    for ((id, kind), files) in whose.into_iter().zip(files) {
+        if let Some(view) = views.get_mut(&id) {
+            view.files.insert(kind, files);
+        }
     }
     Ok(views)
 }
@@ -116,15 +125,14 @@ fn half_height_mm(detail: &Detail, sight: &Sight, geometry: &ObjectGeometry) -> 
 }
 
 /// A still with something left out; nothing when nothing of the body is left.
-fn opened(
-    request: &Request<'_>,
-    detail: &Detail,
-    body: &BodyGeometry,
-    sight: &Sight,
-    camera: &Camera,
-    name: &str,
-    assets: &mut Assets,
-) -> Result<Option<PictureFiles>, SiteError> {
+fn opened<'a>(
+    detail: &'a Detail,
+    body: &'a BodyGeometry,
+    sight: &'a Sight,
+    camera: Camera,
+    name: String,
+    told: String,
+) -> Option<Pending<'a>> {
     let cut_of = |part: &PartGeometry| sight.cut.filter(|_| part.id == detail.record.part);
     let left: Vec<_> = body
         .parts
@@ -133,7 +141,7 @@ fn opened(
         .filter(|p| cut_of(p).is_none_or(|plane| reaches_behind(p, &plane)))
         .collect();
     if left.is_empty() {
-        return Ok(None);
+        return None;
     }
     let mut key = Key::of(STILL_METHOD).and(&camera.digest_bytes());
     for part in &left {
@@ -148,9 +156,9 @@ fn opened(
             }
         }
     }
-    let still = || {
+    let take = move || {
         let mut parts = Vec::new();
-        for part in left {
+        for part in &left {
             match cut_of(part) {
                 None => parts.push((part.mesh.clone(), Finish::default())),
                 Some(plane) => {
@@ -160,11 +168,15 @@ fn opened(
                 }
             }
         }
-        Scene::new(parts)
-            .map(|scene| picture::still(&scene, camera))
-            .ok_or_else(|| SiteError::Picture(format!("{name}: nothing is left to show")))
+        let scene = Scene::new(parts).ok_or_else(PictureError::nothing_to_show)?;
+        picture::still_files(&picture::still(&scene, &camera))
     };
-    kept(request, &key, name, assets, still).map(Some)
+    Some(Pending {
+        told,
+        name,
+        key,
+        take: Box::new(take),
+    })
 }
 
 /// Whether anything of a part is left when it is cut.

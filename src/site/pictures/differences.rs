@@ -3,21 +3,27 @@
 
 use super::PictureFiles;
 use super::models::{MeasuredBody, field_bytes};
-use super::stills::{BodyPlate, DETAIL_PX, facing};
+use super::pending::{Pending, take_all};
+use super::stills::{BodyPlate, DETAIL_PX, Stage, facing};
 use crate::collate::{BodyGeometry, Collation, ObjectGeometry, PartGeometry, shown_on};
 use crate::differ::{Band, Comparison, Field, Region, Scale};
 use crate::mesh::Mesh;
-use crate::picture::{self, Camera, Compared, DIFFERENCE_METHOD, DifferenceScene};
+use crate::picture::{
+    self, Camera, Compared, DIFFERENCE_METHOD, DifferenceScene, PictureError, Scene,
+};
 use crate::record::{BodyKind, Object, PartId, ViewFrom};
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
-use crate::store::{Key, Store};
+use crate::store::Key;
 use crate::view::{ENOUGH, LeftOut, Patch, Scenery, choose};
 use glam::DVec3;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// A region's ball fills this share of its still: half the height over the ball's radius.
 const REGION_FRAME: f64 = 1.6;
+/// Pixels of a whole body; it has the frame of its plate, and no letters.
+const BODY_PX: [u32; 2] = [1200, 960];
 /// Closest that a region's still goes: half of its height, millimetres. Closer, the scan itself is
 /// coarse.
 const CLOSEST_MM: f64 = 6.0;
@@ -43,12 +49,14 @@ pub(crate) struct DrawnGroup {
     pub(crate) files: PictureFiles,
 }
 
-/// Draws what differs; nothing without a replica or a part to compare.
+/// Draws what differs; nothing without a replica or a part to compare. `stages` are those of the
+/// plates.
 pub(super) fn make(
     request: &Request<'_>,
     object: &Object,
     geometry: &ObjectGeometry,
     plates: &BTreeMap<BodyKind, BodyPlate>,
+    stages: &BTreeMap<BodyKind, Stage>,
     assets: &mut Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<Option<Differences>, SiteError> {
@@ -58,27 +66,30 @@ pub(super) fn make(
     let Some(band) = band(collation) else {
         return Ok(None);
     };
-    let mut stages = BTreeMap::new();
-    let mut bodies = BTreeMap::new();
-    for (kind, body) in &geometry.bodies {
-        let shown = body.parts.iter().filter_map(|part| {
-            let compared = &collation.part(&part.id)?.comparison;
-            Some(Shown {
-                mesh: &part.mesh,
-                digest: part.digest,
-                field: of_body(compared, *kind),
-            })
-        });
-        let mut stage = DifferenceStage::set(shown.collect(), scale(&band, *kind));
+    let inked: BTreeMap<BodyKind, DifferenceStage<'_>> = (geometry.bodies.iter())
+        .map(|(kind, body)| {
+            (
+                *kind,
+                stage(collation, body, *kind, &band, stages.get(kind)),
+            )
+        })
+        .collect();
+    let (mut kinds, mut pending) = (Vec::new(), Vec::new());
+    for (kind, stage) in &inked {
         if let Some(plate) = plates.get(kind) {
-            next(&format!("differences of {}, {}", object.id, kind.word()));
-            let name = format!("{}-{}-differences", object.id, kind.word());
-            let files = stage.still(request.store, &plate.camera, &name, assets)?;
-            bodies.insert(*kind, files);
+            let camera = Camera {
+                size_px: BODY_PX,
+                ..plate.camera
+            };
+            kinds.push(*kind);
+            pending.push(stage.pending(
+                camera,
+                format!("{}-{}-differences", object.id, kind.word()),
+                format!("differences of {}, {}", object.id, kind.word()),
+            ));
         }
-        stages.insert(*kind, stage);
     }
-    let mut groups = Vec::new();
+    let mut from = Vec::new();
     for group in collation.groups() {
         let Some(found) = collation.shown(&group) else {
             continue;
@@ -87,25 +98,48 @@ pub(super) fn make(
             continue;
         };
         let kind = shown_on(region.kind);
-        let Some(stage) = stages.get_mut(&kind) else {
+        let Some(stage) = inked.get(&kind) else {
             continue;
         };
         let name = format!("{}-difference-{}", object.id, found.number);
-        next(&name);
         let near = Near::of(region);
-        let from = near.from(&geometry.bodies[&kind], &found.part);
-        let files = stage.still(request.store, &near.camera(from), &name, assets)?;
-        groups.push(DrawnGroup {
-            body: kind,
-            from,
-            files,
-        });
+        let sight = near.from(&geometry.bodies[&kind], &found.part);
+        from.push((kind, sight));
+        pending.push(stage.pending(near.camera(sight), name.clone(), name));
     }
+    let mut files = take_all(request, &pending, assets, next)?.into_iter();
+    let bodies = kinds.into_iter().zip(files.by_ref()).collect();
+    let groups = from.into_iter().zip(files);
     Ok(Some(Differences {
         bodies,
-        groups,
+        groups: groups
+            .map(|((body, from), files)| DrawnGroup { body, from, files })
+            .collect(),
         scale: Scale::of_replica(&band),
     }))
+}
+
+/// A body with what was measured on it; `plain` is what its plate shows.
+fn stage<'a>(
+    collation: &'a Collation,
+    body: &'a BodyGeometry,
+    kind: BodyKind,
+    band: &Band,
+    plain: Option<&'a Stage>,
+) -> DifferenceStage<'a> {
+    let shown: Vec<Shown<'_>> = (body.parts.iter())
+        .filter_map(|part| {
+            let compared = &collation.part(&part.id)?.comparison;
+            Some(Shown {
+                mesh: &part.mesh,
+                digest: part.digest,
+                field: of_body(compared, kind),
+            })
+        })
+        .collect();
+    // Where every part is compared, the plate shows the same parts.
+    let plain = plain.filter(|_| shown.len() == body.parts.len());
+    DifferenceStage::set(shown, plain.map(|stage| &stage.scene), scale(band, kind))
 }
 
 /// One band for all parts: of several tolerances the widest.
@@ -204,13 +238,16 @@ impl Near {
 /// A body that is made ready when the first of its stills is not in the store.
 pub(crate) struct DifferenceStage<'a> {
     parts: Vec<Shown<'a>>,
+    /// That shows just these parts.
+    plain: Option<&'a Scene>,
     scale: Scale,
     key: Key,
-    scene: Option<DifferenceScene>,
+    scene: OnceLock<DifferenceScene>,
 }
 
 impl<'a> DifferenceStage<'a> {
-    pub(crate) fn set(parts: Vec<Shown<'a>>, scale: Scale) -> Self {
+    /// Of these parts; `plain` is a scene that shows just them, if there is one already.
+    fn set(parts: Vec<Shown<'a>>, plain: Option<&'a Scene>, scale: Scale) -> Self {
         let mut key = Key::of(DIFFERENCE_METHOD)
             .and(picture::STILL_METHOD.as_bytes())
             .and(&scale.digest_bytes());
@@ -219,50 +256,41 @@ impl<'a> DifferenceStage<'a> {
         }
         Self {
             parts,
+            plain,
             scale,
             key,
-            scene: None,
+            scene: OnceLock::new(),
         }
     }
 
-    /// The still of this camera; `name` begins the names of its files.
-    pub(crate) fn still(
-        &mut self,
-        store: &Store,
-        camera: &Camera,
-        name: &str,
-        assets: &mut Assets,
-    ) -> Result<PictureFiles, SiteError> {
-        let key = self.key.clone().and(&camera.digest_bytes());
-        let refused = |e: &dyn std::fmt::Display| SiteError::Picture(format!("{name}: {e}"));
-        let stored = store.or_make(&key, || {
-            let files = self
-                .scene()
-                .and_then(|scene| scene.seen(camera).files())
-                .map_err(|e| refused(&e))?;
-            Ok::<_, SiteError>(picture::pack(&files))
-        })?;
-        let sizes =
-            picture::unpack(&stored).ok_or_else(|| refused(&"the stored still cannot be read"))?;
-        Ok(PictureFiles::add(name, &sizes, assets))
+    /// The still of this camera; `name` begins the names of its files, `told` is what is said of it.
+    fn pending(&self, camera: Camera, name: String, told: String) -> Pending<'_> {
+        Pending {
+            told,
+            name,
+            key: self.key.clone().and(&camera.digest_bytes()),
+            take: Box::new(move || self.scene()?.seen(&camera).files()),
+        }
     }
 
-    fn scene(&mut self) -> Result<&DifferenceScene, picture::PictureError> {
-        let scene = match self.scene.take() {
-            Some(scene) => scene,
-            None => {
-                let parts: Vec<Compared<'_>> = self
-                    .parts
-                    .iter()
-                    .map(|part| Compared {
-                        mesh: part.mesh,
-                        field: part.field,
-                    })
-                    .collect();
-                DifferenceScene::new(&parts, self.scale)?
-            }
+    fn scene(&self) -> Result<&DifferenceScene, PictureError> {
+        if let Some(scene) = self.scene.get() {
+            return Ok(scene);
+        }
+        let parts: Vec<Compared<'_>> = self
+            .parts
+            .iter()
+            .map(|part| Compared {
+                mesh: part.mesh,
+                field: part.field,
+            })
+            .collect();
+        let scene = match self.plain {
+            Some(plain) => DifferenceScene::of(plain, &parts, self.scale)?,
+            None => DifferenceScene::new(&parts, self.scale)?,
         };
-        Ok(self.scene.insert(scene))
+        // Two stills may be the first; both have made the same.
+        Ok(self.scene.get_or_init(|| scene))
     }
 }
 
@@ -272,6 +300,7 @@ mod tests {
     use crate::align::{Pose, Surface};
     use crate::differ::{Kind, Sureness, compare};
     use crate::space::{Sides, Tree};
+    use crate::store::Store;
     use glam::Vec3;
 
     /// A square tile of 40 mm, facing up, with a square of so many millimetres higher in the middle.
@@ -333,14 +362,14 @@ mod tests {
             field: &found.replica,
         };
         let made = |digest, scale| {
-            let mut assets = Assets::default();
-            let mut stage = DifferenceStage::set(vec![part(digest)], scale);
-            let files = stage.still(&store, &camera, "tile-region-1", &mut assets);
-            (format!("{:?}", files.unwrap()), stage.scene.is_some())
+            let stage = DifferenceStage::set(vec![part(digest)], None, scale);
+            let still = stage.pending(camera, "tile-region-1".to_owned(), String::new());
+            let sizes = still.sizes(&store).unwrap();
+            (sizes, stage.scene.get().is_some())
         };
         let scale = Scale::of_replica(&band);
         let (first, drawn) = made(1, scale);
-        assert!(drawn && first.contains("tile-region-1"), "{first}");
+        assert!(drawn && first.len() > 1);
         assert_eq!(made(1, scale), (first.clone(), false), "from the store");
         assert!(made(2, scale).1, "another model");
         let other = Scale::of_original(&band);

@@ -8,6 +8,7 @@ mod differences;
 mod files;
 mod levels;
 pub(crate) mod models;
+mod pending;
 mod photographs;
 mod profile;
 mod raised;
@@ -88,8 +89,15 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             models.insert(*kind, made);
         }
         let made = stills::make(request, object, geometry, assets, &mut next)?;
-        let differences =
-            differences::make(request, object, geometry, &made.plates, assets, &mut next)?;
+        let differences = differences::make(
+            request,
+            object,
+            geometry,
+            &made.plates,
+            &made.stages,
+            assets,
+            &mut next,
+        )?;
         let raised = raised::make(
             request,
             object,

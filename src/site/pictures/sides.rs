@@ -9,7 +9,7 @@ use glam::DVec3;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Pixels of a further side: the shape of the front's picture, since the frame is the same.
-pub(crate) const SIDE_PX: [u32; 2] = [960, 768];
+pub(crate) const SIDE_PX: [u32; 2] = [800, 640];
 /// More plates than this are no longer taken in.
 pub(crate) const MOST_SIDES: usize = 4;
 /// From an eye higher than this the horizon's sides are no neighbours of the front: a thing that

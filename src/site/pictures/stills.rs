@@ -2,6 +2,7 @@
 
 use super::PictureFiles;
 use super::close::{self, DetailView};
+use super::pending::{Pending, take_all};
 use super::raking::{self, RakedView};
 use super::sides::{self, Shown, SidePlates};
 use crate::collate::{BodyGeometry, ObjectGeometry};
@@ -16,7 +17,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Pixels of the overview: five to four leaves room for letters on either side.
 pub(crate) const PLATE_PX: [u32; 2] = [1600, 1280];
 /// Pixels of a detail's still.
-pub(super) const DETAIL_PX: [u32; 2] = [960, 768];
+pub(super) const DETAIL_PX: [u32; 2] = [800, 640];
 /// Share of the overview's width (for the letters) and height left free on either side.
 pub(super) const PLATE_FREE: [f64; 2] = [0.12, 0.06];
 
@@ -35,6 +36,8 @@ pub(super) struct Made {
     pub(super) sides: Vec<SidePlates>,
     pub(super) details: BTreeMap<DetailId, DetailView>,
     pub(super) raked: BTreeMap<DetailId, RakedView>,
+    /// What the plates show.
+    pub(super) stages: BTreeMap<BodyKind, Stage>,
 }
 
 pub(super) fn make(
@@ -67,22 +70,37 @@ pub(super) fn make(
         };
         scenes.iter().flat_map(on).collect()
     };
-    let mut sides = Vec::new();
+    let mut shown = Vec::new();
+    let mut pending = Vec::new();
     for (side, camera) in sides::choose(geometry.front, points, shows) {
         // One camera for both bodies, so that their plates can be laid over one another.
-        let mut plates = BTreeMap::new();
         for (kind, stage) in &scenes {
-            let (kind_word, side) = (kind.word(), side.word());
-            next(&format!("plate of {}, {kind_word}, {side}", object.id));
-            let name = format!("{}-{kind_word}-{side}", object.id);
-            let plate = BodyPlate {
-                files: stage.still(request, &camera, &name, assets)?,
-                camera,
-                seen: seen(object, geometry, *kind, &stage.scene, &camera),
-            };
-            plates.insert(*kind, plate);
+            let (kind_word, side_word) = (kind.word(), side.word());
+            pending.push(stage.pending(
+                &camera,
+                format!("{}-{kind_word}-{side_word}", object.id),
+                format!("plate of {}, {kind_word}, {side_word}", object.id),
+            ));
+            let seen = seen(object, geometry, *kind, &stage.scene, &camera);
+            shown.push((side, *kind, camera, seen));
         }
-        sides.push(SidePlates { side, plates });
+    }
+    let files = take_all(request, &pending, assets, next)?;
+    drop(pending);
+    let mut sides: Vec<SidePlates> = Vec::new();
+    for ((side, kind, camera, seen), files) in shown.into_iter().zip(files) {
+        if sides.last().is_none_or(|last| last.side != side) {
+            let plates = BTreeMap::new();
+            sides.push(SidePlates { side, plates });
+        }
+        let plate = BodyPlate {
+            files,
+            camera,
+            seen,
+        };
+        if let Some(last) = sides.last_mut() {
+            last.plates.insert(kind, plate);
+        }
     }
     // The first side is the front.
     let plates = sides.remove(0).plates;
@@ -93,6 +111,7 @@ pub(super) fn make(
         sides,
         details,
         raked,
+        stages: scenes,
     })
 }
 
@@ -115,39 +134,20 @@ impl Stage {
         })
     }
 
-    pub(super) fn still(
-        &self,
-        request: &Request<'_>,
-        camera: &Camera,
-        name: &str,
-        assets: &mut Assets,
-    ) -> Result<PictureFiles, SiteError> {
+    /// A still to be taken of it; `name` begins the names of its files, `told` is what is said of it.
+    pub(super) fn pending(&self, camera: &Camera, name: String, told: String) -> Pending<'_> {
         let mut key = Key::of(picture::STILL_METHOD).and(&camera.digest_bytes());
         for digest in &self.digests {
             key = key.and(digest);
         }
-        kept(request, &key, name, assets, || {
-            Ok(picture::still(&self.scene, camera))
-        })
+        let camera = *camera;
+        Pending {
+            told,
+            name,
+            key,
+            take: Box::new(move || picture::still_files(&picture::still(&self.scene, &camera))),
+        }
     }
-}
-
-/// A still from the store, or made now and kept there.
-pub(super) fn kept(
-    request: &Request<'_>,
-    key: &Key,
-    name: &str,
-    assets: &mut Assets,
-    still: impl FnOnce() -> Result<image::RgbaImage, SiteError>,
-) -> Result<PictureFiles, SiteError> {
-    let stored = request.store.or_make(key, || {
-        let sizes = picture::still_files(&still()?)
-            .map_err(|e| SiteError::Picture(format!("{name}: {e}")))?;
-        Ok::<_, SiteError>(picture::pack(&sizes))
-    })?;
-    let sizes = picture::unpack(&stored)
-        .ok_or_else(|| SiteError::Picture(format!("{name}: the stored still cannot be read")))?;
-    Ok(PictureFiles::add(name, &sizes, assets))
 }
 
 /// Details that a camera sees of a body, with their places in the picture (pixels).

@@ -1,34 +1,7 @@
 use super::*;
-use crate::mesh::Mesh;
+use crate::mesh::shapes::block;
 use crate::picture::{Camera, Finish, Scene, still};
 use glam::{DVec3, Vec3};
-
-/// A box between two corners, millimetres.
-fn block(low: Vec3, high: Vec3) -> Mesh {
-    let places = (0..8u32)
-        .map(|i| {
-            let of = |bit: u32, low, high| if i >> bit & 1 == 0 { low } else { high };
-            Vec3::new(
-                of(0, low.x, high.x),
-                of(1, low.y, high.y),
-                of(2, low.z, high.z),
-            )
-        })
-        .collect();
-    let sides = [
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-    ];
-    let triangles = sides
-        .iter()
-        .flat_map(|[a, b, c, d]| [[*a, *b, *c], [*a, *c, *d]])
-        .collect();
-    Mesh::new(places, triangles).expect("a box is a mesh")
-}
 
 /// The bar in view-box units is the projection of a rod of its length, for any camera of a plate.
 #[test]
