@@ -169,7 +169,7 @@ fn box_by_hand() {
         open.volume
     );
     assert_eq!(open.openings.len(), 1);
-    assert!((open.openings[0].length_mm - (10.0 + 20.0 + 500f64.sqrt())).abs() < 1e-9);
+    assert!((open.openings[0].length_mm - (20.0 + 30.0 + 1300f64.sqrt())).abs() < 1e-9);
     let inside_out = triangles.iter().map(|t| [t[0], t[2], t[1]]).collect();
     let turned = measure(&Mesh::new(mesh.positions().to_vec(), inside_out).unwrap()).unwrap();
     assert_eq!(turned.volume, Volume::Closed { mm3: -6000.0 });
