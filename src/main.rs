@@ -6,7 +6,7 @@ mod terminal;
 use clap::{Args, Parser, Subcommand};
 use counterpart::limits::Limits;
 use counterpart::record::{Day, ObjectId, report};
-use counterpart::site;
+use counterpart::site::{self, Form};
 use counterpart::store::Store;
 use counterpart::survey::{Survey, survey};
 use std::path::{Path, PathBuf};
@@ -78,9 +78,13 @@ struct PublishArgs {
     /// The content folder
     #[arg(default_value = "content")]
     content: PathBuf,
-    /// Where the site goes; a folder that counterpart did not write is never replaced
-    #[arg(long, value_name = "DIR", default_value = "display")]
-    to: PathBuf,
+    /// Where the site goes: ‘display’, or with --carry ‘carry’; a folder that counterpart did not write
+    /// is never replaced
+    #[arg(long, value_name = "DIR")]
+    to: Option<PathBuf>,
+    /// Write a copy to be opened from a disk or a stick, without a server or a network
+    #[arg(long)]
+    carry: bool,
     /// Print the report as JSON
     #[arg(long)]
     json: bool,
@@ -102,7 +106,8 @@ fn main() -> ExitCode {
     let command = cli.command.unwrap_or_else(|| {
         Command::Publish(PublishArgs {
             content: "content".into(),
-            to: "display".into(),
+            to: None,
+            carry: false,
             json: false,
             on: None,
         })
@@ -153,17 +158,23 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
         }
     };
     let store = open_store(&args.content, terminal);
+    let (form, usual) = match args.carry {
+        true => (Form::Carried, "carry"),
+        false => (Form::Served, "display"),
+    };
+    let target = args.to.clone().unwrap_or_else(|| usual.into());
     let request = site::Request {
         catalogue,
         geometry: &found.geometry,
-        target: &args.to,
+        target: &target,
+        form,
         store: &store,
         limits: &Limits::default(),
         listener: terminal,
     };
     match site::publish(&request) {
         Ok(published) => {
-            terminal.report(&published_text(&published, &args.to, args.json));
+            terminal.report(&published_text(&published, &target, form, args.json));
             DONE
         }
         Err(error) => {
@@ -204,7 +215,7 @@ fn open_store(content: &Path, terminal: &Terminal) -> Store {
     }
 }
 
-fn published_text(published: &site::Published, to: &Path, json: bool) -> String {
+fn published_text(published: &site::Published, to: &Path, form: Form, json: bool) -> String {
     let page = to.join("index.html");
     if json {
         let report = serde_json::json!({
@@ -213,11 +224,20 @@ fn published_text(published: &site::Published, to: &Path, json: bool) -> String 
         return format!("{report}\n");
     }
     let megabytes = published.bytes as f64 / 1e6;
+    let next = match form {
+        Form::Served => format!(
+            "The first page is {}. Serve the folder, for example: python3 -m http.server --directory {}\nA copy that opens from a disk or a stick is written with --carry.",
+            page.display(),
+            to.display()
+        ),
+        Form::Carried => format!(
+            "Copy the folder {} to a disk or a stick, and open {} there.",
+            to.display(),
+            page.display()
+        ),
+    };
     format!(
-        "Published {} pages, {} files, {megabytes:.1} MB.\nOpen {}, or serve the folder: python3 -m http.server --directory {}\n",
-        published.pages,
-        published.files,
-        page.display(),
-        to.display()
+        "Published {} pages, {} files, {megabytes:.1} MB.\n{next}\n",
+        published.pages, published.files
     )
 }

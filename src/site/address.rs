@@ -1,7 +1,9 @@
 //! Where each page stands, and how one page points at another.
 //!
-//! All addresses inside the site are relative, so that it works from any folder of any server.
+//! All addresses inside the site are relative, so that it works from any folder of any server. A disk
+//! shows what is in a folder, not the page in it: there, addresses name the page's file.
 
+use super::Form;
 use crate::record::{DetailId, Lang, ObjectId};
 
 /// A page, whatever its language.
@@ -29,6 +31,8 @@ pub(crate) enum Page {
     Handout(ObjectId),
     /// Drawings for fingers.
     RaisedLines(ObjectId),
+    /// Shown without a network in place of a page that was not kept.
+    NotKept,
 }
 
 /// A page in one language.
@@ -36,11 +40,12 @@ pub(crate) enum Page {
 pub(crate) struct Address {
     /// Folders from the root of the site to the page.
     steps: Vec<String>,
+    form: Form,
 }
 
 impl Address {
     /// The address of `page` in `lang`; the site's first language has no folder of its own.
-    pub(crate) fn of(page: &Page, lang: &Lang, first: &Lang) -> Self {
+    pub(crate) fn of(page: &Page, lang: &Lang, first: &Lang, form: Form) -> Self {
         let mut steps = Vec::new();
         if lang != first {
             steps.push(lang.as_str().to_lowercase());
@@ -49,6 +54,7 @@ impl Address {
         match page {
             Page::Home => {}
             Page::Glossary => add(&["glossary"]),
+            Page::NotKept => add(&["not-kept"]),
             Page::Object(o) => add(&[o.as_str()]),
             Page::Detail(o, d) => add(&[o.as_str(), "details", d.as_str()]),
             Page::Differs(o) => add(&[o.as_str(), "what-differs"]),
@@ -59,7 +65,7 @@ impl Address {
             Page::Handout(o) => add(&[o.as_str(), "handout"]),
             Page::RaisedLines(o) => add(&[o.as_str(), "raised-lines"]),
         }
-        Self { steps }
+        Self { steps, form }
     }
 
     /// The page's file, relative to the root of the site.
@@ -89,10 +95,10 @@ impl Address {
             .iter()
             .map(|s| format!("{s}/"))
             .collect();
-        if up.is_empty() && down.is_empty() {
-            "./".to_owned()
-        } else {
-            up + &down
+        match self.form {
+            Form::Carried => up + &down + "index.html",
+            Form::Served if up.is_empty() && down.is_empty() => "./".to_owned(),
+            Form::Served => up + &down,
         }
     }
 
@@ -103,14 +109,29 @@ impl Address {
 }
 
 /// Names that no object may take, since the site uses them itself at its root.
-pub(crate) const TAKEN_AT_ROOT: [&str; 2] = ["assets", "glossary"];
+pub(crate) const TAKEN_AT_ROOT: [&str; 3] = ["assets", "glossary", "not-kept"];
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn in_form(page: Page, lang: &str, form: Form) -> Address {
+        Address::of(&page, &lang.parse().unwrap(), &"en".parse().unwrap(), form)
+    }
+
     fn address(page: Page, lang: &str) -> Address {
-        Address::of(&page, &lang.parse().unwrap(), &"en".parse().unwrap())
+        in_form(page, lang, Form::Served)
+    }
+
+    #[test]
+    fn on_a_disk_files_are_named() {
+        let mortar: ObjectId = "mortar".parse().unwrap();
+        let home = in_form(Page::Home, "en", Form::Carried);
+        let welsh = in_form(Page::Object(mortar), "cy", Form::Carried);
+        assert_eq!(home.to(&welsh), "cy/mortar/index.html");
+        assert_eq!(welsh.to(&home), "../../index.html");
+        assert_eq!(home.to(&home), "index.html");
+        assert_eq!(welsh.to_file("assets/a.css"), "../../assets/a.css");
     }
 
     #[test]

@@ -1,19 +1,46 @@
 //! Files beside the pages, each named by its content so that a cache can keep it for ever.
 
-use super::SiteError;
 use super::theme::Theme;
+use super::{Form, SiteError};
 use std::collections::BTreeMap;
 
 /// Characters of the content digest in a file name: 16 hexadecimal digits, 64 bits.
 const DIGEST_CHARS: usize = 16;
 
 /// All asset files of a site, by path relative to its root.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Assets {
+    form: Form,
     files: BTreeMap<String, Vec<u8>>,
 }
 
 impl Assets {
+    /// None yet, of a site in this form.
+    pub(crate) fn of(form: Form) -> Self {
+        Self {
+            form,
+            files: BTreeMap::new(),
+        }
+    }
+
+    /// Adds a file for the viewer to read; gives the path from which it does so. A page on a disk may
+    /// not fetch it, but may run a script that carries it.
+    pub(crate) fn add_read(&mut self, name: &str, ending: &str, bytes: &[u8]) -> String {
+        match self.form {
+            Form::Served => self.add(name, ending, bytes.to_vec()),
+            Form::Carried => {
+                let digest = blake3::hash(bytes).to_hex();
+                let path = format!("assets/{name}.{}.{ending}.js", &digest[..DIGEST_CHARS]);
+                let own = path.trim_start_matches("assets/");
+                let script = format!("carried(\"{own}\",\"{}\")\n", base64::encode(bytes));
+                self.files
+                    .entry(path.clone())
+                    .or_insert_with(|| script.into_bytes());
+                path
+            }
+        }
+    }
+
     /// Adds a file; gives its path relative to the root: `assets/<name>.<digest>.<ending>`.
     pub(crate) fn add(&mut self, name: &str, ending: &str, bytes: Vec<u8>) -> String {
         let digest = blake3::hash(&bytes).to_hex();
@@ -47,7 +74,12 @@ pub(crate) fn add_theme(theme: &Theme, assets: &mut Assets) -> Result<ThemeFiles
     let mut fonts = BTreeMap::new();
     for (name, bytes) in theme.folder("fonts") {
         if let Some(stem) = name.strip_suffix(".woff2") {
-            fonts.insert(name.to_owned(), assets.add(stem, "woff2", bytes.to_vec()));
+            let target = match assets.form {
+                Form::Served => assets.add(stem, "woff2", bytes.to_vec()),
+                // Another file on a disk counts as another's, and no font is taken from there.
+                Form::Carried => format!("data:font/woff2;base64,{}", base64::encode(bytes)),
+            };
+            fonts.insert(name.to_owned(), target);
         }
     }
     let mut style = String::new();
@@ -59,7 +91,10 @@ pub(crate) fn add_theme(theme: &Theme, assets: &mut Assets) -> Result<ThemeFiles
             style.push('\n');
         }
     }
-    let preload_fonts = preloaded(&style, &fonts)?;
+    let preload_fonts = match assets.form {
+        Form::Served => preloaded(&style, &fonts)?,
+        Form::Carried => Vec::new(),
+    };
     let style = strip_comments(&with_hashed_fonts(&style, &fonts)?);
     Ok(ThemeFiles {
         stylesheet: assets.add("style", "css", style.into_bytes()),

@@ -3,12 +3,14 @@
 //! Takes a [`Catalogue`] and the geometry of its objects; hands on a folder to serve. Steps:
 //! [`theme`] and [`words`] are read; [`pictures`] makes stills, photographs and display models
 //! (once, whatever the number of languages, kept in the store); [`build`] composes the page
-//! models of every language; [`render`] fills the templates; [`write`] swaps the result in.
+//! models of every language; [`render`] fills the templates; [`offline`] lists what a browser
+//! may keep; [`write`] swaps the result in.
 
 mod address;
 mod assets;
 mod build;
 mod figures;
+mod offline;
 mod page;
 mod pictures;
 mod plates;
@@ -54,6 +56,16 @@ impl fmt::Display for SiteError {
 
 impl std::error::Error for SiteError {}
 
+/// How a site reaches its readers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Form {
+    /// A server hands its pages on.
+    #[default]
+    Served,
+    /// Its pages are opened from a disk or a stick, where a browser lets no page fetch anything.
+    Carried,
+}
+
 /// What was published.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Published {
@@ -73,6 +85,8 @@ pub struct Request<'a> {
     pub geometry: &'a BTreeMap<ObjectId, ObjectGeometry>,
     /// Where the site goes.
     pub target: &'a Path,
+    /// How it will be read there.
+    pub form: Form,
     /// Where dear results are kept.
     pub store: &'a Store,
     /// Bounds for what is read.
@@ -118,7 +132,7 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     };
     let words = words::read(&theme, &site.languages)?;
     let renderer = render::Renderer::new(&theme)?;
-    let mut assets = assets::Assets::default();
+    let mut assets = assets::Assets::of(request.form);
     let theme_files = assets::add_theme(&theme, &mut assets)?;
     let pictures = pictures::make(request, &mut assets)?;
     let pages = build::all(
@@ -132,6 +146,10 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     let count = pages.len();
     let mut files = assets.into_files();
     files.extend(pages);
+    if request.form == Form::Served {
+        let worker = offline::worker(request.catalogue, &files, theme.offline())?;
+        files.insert(offline::WORKER.to_owned(), worker);
+    }
     let published = Published {
         pages: count,
         files: files.len(),

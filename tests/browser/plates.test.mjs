@@ -7,7 +7,7 @@ import { DESKTOP, PHONE } from "./browser.mjs";
 import { browser, displayed, folder, site } from "./display.mjs";
 import { pages } from "./site.mjs";
 
-const objects = pages(folder).filter((path) => /^(cy\/)?[a-z-]+\/$/.test(path) && !/glossary|^cy\/$/.test(path));
+const objects = pages(folder).filter((path) => /^(cy\/)?[a-z-]+\/$/.test(path) && !/glossary|not-kept|^cy\/$/.test(path));
 const handouts = objects.map((path) => `${path}handout/`);
 displayed({ model: false });
 

@@ -32,10 +32,10 @@ export function pages(folder) {
     .sort();
 }
 
-/** Serves a folder; gives its address and a way to end. */
+/** Serves a folder, or whichever a function names at the time; gives its address and a way to end. */
 export function serve(folder) {
-  const root = normalize(folder);
   const server = createServer((request, response) => {
+    const root = normalize(typeof folder === "function" ? folder() : folder);
     const path = decodeURIComponent(new URL(request.url, "http://local").pathname);
     let file = normalize(join(root, path));
     try {
@@ -51,7 +51,11 @@ export function serve(folder) {
   });
   return new Promise((resolve) => {
     server.listen(0, "127.0.0.1", () => {
-      resolve({ base: `http://127.0.0.1:${server.address().port}/`, close: () => server.close() });
+      const close = () => {
+        server.close();
+        server.closeAllConnections();
+      };
+      resolve({ base: `http://127.0.0.1:${server.address().port}/`, close });
     });
   });
 }

@@ -1,5 +1,6 @@
 //! The program itself, run in an empty folder: what it prints, its exit codes, what it writes.
 
+mod carry;
 #[path = "../shapes/mod.rs"]
 mod shapes;
 mod told;

@@ -63,10 +63,11 @@ impl Subject<'_> {
                 let here = self.site.address(page);
                 Ok(ModelLevel {
                     href: here.to_file(&m.path),
+                    read_from: here.to_file(&m.read_from),
                     bytes: m.bytes,
                     fidelity: self.fidelity(m)?,
                     difference: m.difference.as_ref().map(|sheet| DifferenceFile {
-                        href: here.to_file(&sheet.path),
+                        read_from: here.to_file(&sheet.read_from),
                         bytes: sheet.bytes,
                     }),
                 })

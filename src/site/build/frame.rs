@@ -1,9 +1,9 @@
 //! What stands around every page: titles, languages, navigation.
 
 use super::{Site, Subject};
-use crate::site::SiteError;
 use crate::site::address::Page;
 use crate::site::page::{Frame, LanguageLink, ObjectHead, SectionLink};
+use crate::site::{Form, SiteError};
 
 /// Scripts, styles, pictures and models come from the site itself and nowhere else;
 /// `wasm-unsafe-eval` lets the viewer's decoder, which is WebAssembly, be compiled.
@@ -12,6 +12,13 @@ const POLICY_WITH_VIEWER: &str = "default-src 'none'; script-src 'self' 'wasm-un
      base-uri 'none'; form-action 'none'";
 /// Pages without a viewer run no script at all.
 const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; \
+     base-uri 'none'; form-action 'none'";
+
+/// The same for pages that are opened from a disk: there `'self'` means nothing to some browsers, and
+/// fonts are in the stylesheet, since files of their own would count as another's.
+const CARRIED_WITH_VIEWER: &str = "default-src 'none'; script-src 'self' file: 'wasm-unsafe-eval'; style-src 'self' file:; \
+     img-src 'self' file: data:; font-src data:; base-uri 'none'; form-action 'none'";
+const CARRIED: &str = "default-src 'none'; style-src 'self' file:; img-src 'self' file: data:; font-src data:; \
      base-uri 'none'; form-action 'none'";
 
 /// Longest description for search results, characters.
@@ -65,7 +72,7 @@ impl Site<'_> {
             site_name: site_name.to_owned(),
             publisher: self.catalogue.site.publisher.clone(),
             statement,
-            policy: POLICY,
+            policy: self.policy(Script::None),
             stylesheet: here.to_file(&self.theme.stylesheet),
             preload_fonts: self
                 .theme
@@ -83,6 +90,15 @@ impl Site<'_> {
             ],
             words: self.words.all().clone(),
         })
+    }
+
+    fn policy(&self, script: Script) -> &'static str {
+        match (self.form, script) {
+            (Form::Served, Script::Viewer) => POLICY_WITH_VIEWER,
+            (Form::Served, Script::None) => POLICY,
+            (Form::Carried, Script::Viewer) => CARRIED_WITH_VIEWER,
+            (Form::Carried, Script::None) => CARRIED,
+        }
     }
 
     fn section(&self, from: &Page, to: &Page, word: &str) -> Result<SectionLink, SiteError> {
@@ -124,7 +140,7 @@ impl Subject<'_> {
         }
         if script == Script::Viewer {
             frame.viewer = Some(self.site.address(page).to_file(&self.site.theme.viewer));
-            frame.policy = POLICY_WITH_VIEWER;
+            frame.policy = self.site.policy(Script::Viewer);
         }
         Ok(frame)
     }

@@ -23,7 +23,7 @@ use super::assets::{Assets, ThemeFiles};
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
 use super::words::Words;
-use super::{Request, SiteError};
+use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
 use crate::record::{Catalogue, Lang, Localised, Note, Object};
@@ -32,6 +32,7 @@ use std::collections::BTreeMap;
 /// Everything that a page of one language is composed from.
 pub(super) struct Site<'a> {
     pub(super) catalogue: &'a Catalogue,
+    pub(super) form: Form,
     pub(super) lang: &'a Lang,
     pub(super) words: &'a Words,
     pub(super) all_words: &'a BTreeMap<Lang, Words>,
@@ -64,6 +65,7 @@ pub(super) fn all(
             .ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
         let site = Site {
             catalogue: request.catalogue,
+            form: request.form,
             lang,
             words: own,
             all_words: words,
@@ -82,6 +84,12 @@ pub(super) fn all(
             &Page::Glossary,
             renderer.page("glossary.html", &whole::glossary(&site)?)?,
         );
+        if request.form == Form::Served {
+            add(
+                &Page::NotKept,
+                renderer.page("not-kept.html", &whole::not_kept(&site)?)?,
+            );
+        }
         for object in &request.catalogue.objects {
             let subject = site.subject(request, object)?;
             let id = || object.id.clone();
@@ -141,7 +149,7 @@ impl<'a> Site<'a> {
     pub(super) fn address_in(&self, page: &Page, lang: &Lang) -> Address {
         // Reading has checked that a site has at least one language.
         let first = self.catalogue.site.languages.first().unwrap_or(lang);
-        Address::of(page, lang, first)
+        Address::of(page, lang, first, self.form)
     }
 
     /// A text in the page's language.

@@ -7,7 +7,7 @@ use crate::record::BodyKind;
 use crate::record::words::Passage;
 use crate::site::address::Page;
 use crate::site::page::{Fact, KeyEntry, ObjectPage};
-use crate::site::{SiteError, figures};
+use crate::site::{Form, SiteError, figures, offline};
 
 pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
@@ -51,6 +51,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         large_print_href: to(Page::LargePrint(id())),
         handout_href: to(Page::Handout(id())),
         raised_lines_href: to(Page::RaisedLines(id())),
+        offline_href: (site.form == Form::Served).then(|| here.to_file(offline::WORKER)),
     })
 }
 

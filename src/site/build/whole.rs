@@ -5,7 +5,7 @@ use super::resolve::Resolver;
 use crate::record::words::Passage;
 use crate::record::{BodyKind, Object};
 use crate::site::address::Page;
-use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage};
+use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage, NotKeptPage, SectionLink};
 use crate::site::{SiteError, figures};
 use std::collections::BTreeMap;
 
@@ -82,6 +82,25 @@ impl Site<'_> {
                 .fill("standing_original", &[("original", original)]),
         }
     }
+}
+
+/// What a visitor without a network sees in place of a page that was not kept.
+pub(super) fn not_kept(site: &Site<'_>) -> Result<NotKeptPage, SiteError> {
+    let heading = site.words.get("not_kept")?;
+    let frame = site.frame(&Page::NotKept, heading, site.words.get("not_kept_why")?)?;
+    let here = site.address(&Page::NotKept);
+    let object = |object: &Object| -> Result<_, SiteError> {
+        Ok(SectionLink {
+            text: site.note(&object.notes)?.title.clone(),
+            href: here.to(&site.address(&Page::Object(object.id.clone()))),
+            current: false,
+        })
+    };
+    let objects = site.catalogue.objects.iter().map(object);
+    Ok(NotKeptPage {
+        frame,
+        objects: objects.collect::<Result<_, _>>()?,
+    })
 }
 
 pub(super) fn glossary(site: &Site<'_>) -> Result<GlossaryPage, SiteError> {

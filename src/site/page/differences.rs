@@ -15,7 +15,8 @@ pub(crate) struct DifferencesShown {
 /// A picture of measured differences for the sheet of one level.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct DifferenceFile {
-    pub(crate) href: String,
+    /// A picture, or a script that carries it.
+    pub(crate) read_from: String,
     pub(crate) bytes: usize,
 }
 

@@ -19,7 +19,7 @@ pub(crate) use object::{
 pub(crate) use raking::{Light, LitPicture, Raking};
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,
-    LargePrintSection, MakingPage, MakingStep, RightsPage, SourceRow,
+    LargePrintSection, MakingPage, MakingStep, NotKeptPage, RightsPage, SourceRow,
 };
 pub(crate) use sheets::{Code, HandoutPage, RaisedDrawing, RaisedLinesPage, SymbolMeaning};
 

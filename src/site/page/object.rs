@@ -49,6 +49,8 @@ pub(crate) struct ObjectPage {
     pub(crate) large_print_href: String,
     pub(crate) handout_href: String,
     pub(crate) raised_lines_href: String,
+    /// The worker that keeps pages; nothing in a copy that is carried.
+    pub(crate) offline_href: Option<String>,
 }
 
 /// One body on the object's page.
@@ -163,6 +165,8 @@ pub(crate) struct ModelFile {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct ModelLevel {
     pub(crate) href: String,
+    /// What the viewer reads: the same, or a script that carries it.
+    pub(crate) read_from: String,
     pub(crate) bytes: usize,
     /// "On a phone … strays nowhere more than 0.21 mm from the scan."
     pub(crate) fidelity: String,

@@ -1,6 +1,6 @@
 //! Home, making, glossary, rights, label and large print.
 
-use super::{CaptionedPicture, Fact, Frame, ObjectHead, Picture};
+use super::{CaptionedPicture, Fact, Frame, ObjectHead, Picture, SectionLink};
 use serde::Serialize;
 
 /// All objects.
@@ -9,6 +9,14 @@ pub(crate) struct HomePage {
     pub(crate) frame: Frame,
     pub(crate) introduction: String,
     pub(crate) cards: Vec<Card>,
+}
+
+/// In place of a page that was not kept, without a network.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct NotKeptPage {
+    pub(crate) frame: Frame,
+    /// All objects: some may be kept.
+    pub(crate) objects: Vec<SectionLink>,
 }
 
 /// One object on the home page.

@@ -21,6 +21,8 @@ pub(crate) struct DisplayModel {
     pub(crate) level: &'static str,
     /// Path relative to the root of the site.
     pub(crate) path: String,
+    /// The same, of what the viewer reads.
+    pub(crate) read_from: String,
     pub(crate) bytes: usize,
     pub(crate) facts: ModelFacts,
     /// What was measured, to be laid on the model's sheet.
@@ -30,8 +32,8 @@ pub(crate) struct DisplayModel {
 /// A PNG file beside a model: see [`Scale::code`].
 #[derive(Debug, Clone)]
 pub(crate) struct DifferenceSheet {
-    /// Path relative to the root of the site.
-    pub(crate) path: String,
+    /// Path of what the viewer reads, relative to the root of the site.
+    pub(crate) read_from: String,
     pub(crate) bytes: usize,
     pub(crate) scale: Scale,
 }
@@ -140,12 +142,13 @@ pub(super) fn make(
             DisplayModel {
                 level: level.name,
                 path: assets.add(&name, "glb", glb.to_vec()),
+                read_from: assets.add_read(&name, "glb", glb),
                 bytes: glb.len(),
                 facts,
                 difference: difference
                     .zip(measured)
                     .map(|(png, measured)| DifferenceSheet {
-                        path: assets.add(&format!("{name}-difference"), "png", png.to_vec()),
+                        read_from: assets.add_read(&format!("{name}-difference"), "png", png),
                         bytes: png.len(),
                         scale: measured.scale,
                     }),

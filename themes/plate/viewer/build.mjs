@@ -1,15 +1,14 @@
-// Bundles the viewer into one classic script: it must also run where modules are forbidden.
+// Bundles the viewer, and the worker that keeps pages, into one classic script each: they must also
+// run where modules are forbidden. node build.mjs [FOLDER]
+import { join } from "node:path";
 import { build } from "esbuild";
 
+const folder = process.argv[2] ?? ".";
+const shared = { bundle: true, minify: true, format: "iife", target: "es2022", charset: "utf8", legalComments: "none", logLevel: "warning" };
 await build({
+  ...shared,
   entryPoints: ["src/main.ts"],
-  outfile: process.argv[2] ?? "viewer.js",
-  bundle: true,
-  minify: true,
-  format: "iife",
-  target: "es2022",
-  charset: "utf8",
-  legalComments: "none",
+  outfile: join(folder, "viewer.js"),
   banner: { js: "/* counterpart viewer; contains ogl (Unlicense) and the meshoptimizer decoder (MIT) */" },
-  logLevel: "warning",
 });
+await build({ ...shared, entryPoints: ["worker/offline.ts"], outfile: join(folder, "offline.js") });

@@ -1,5 +1,6 @@
 // What was measured to differ, laid over the model when it is asked for.
 
+import { bytes } from "./bytes";
 import type { Body, Page } from "./page";
 
 export class Difference {
@@ -107,7 +108,5 @@ export class Difference {
 
 /** Numbers stay as they are: a code is not a colour. */
 async function load(href: string): Promise<ImageBitmap> {
-  const response = await fetch(href);
-  if (!response.ok) throw new Error(`${response.status}`);
-  return createImageBitmap(await response.blob(), { colorSpaceConversion: "none", premultiplyAlpha: "none" });
+  return createImageBitmap(new Blob([await bytes(href)], { type: "image/png" }), { colorSpaceConversion: "none", premultiplyAlpha: "none" });
 }

@@ -1,6 +1,7 @@
 // Begins: readies the bodies, turns the page between them, follows the address.
 
 import type { Lamp } from "./lamp";
+import { offline } from "./offline";
 import { readPage, type Detail, type Page } from "./page";
 import { Stage } from "./stage";
 import type { View } from "./view";
@@ -108,4 +109,9 @@ function begin(page: Page): void {
 }
 
 const page = readPage(document);
-if (page) begin(page);
+if (page) {
+  begin(page);
+  // What the visitor came for is loaded first.
+  if (document.readyState === "complete") void offline(page);
+  else addEventListener("load", () => void offline(page));
+}

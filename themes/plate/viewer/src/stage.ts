@@ -1,6 +1,7 @@
 // One body on its sheet: the still first, the model in its place once it has come.
 
 import { MeshoptDecoder } from "meshoptimizer/decoder";
+import { bytes } from "./bytes";
 import { Difference } from "./difference";
 import { Painter } from "./draw";
 import { model } from "./glb";
@@ -82,9 +83,8 @@ export class Stage {
   }
 
   private async fetch(level: number): Promise<Drawn> {
-    const [response] = await Promise.all([fetch(this.body.levels[level]?.href ?? ""), MeshoptDecoder.ready]);
-    if (!response.ok) throw new Error(`${response.status}`);
-    return unfold(model(await response.arrayBuffer(), MeshoptDecoder));
+    const [file] = await Promise.all([bytes(this.body.levels[level]?.href ?? ""), MeshoptDecoder.ready]);
+    return unfold(model(file, MeshoptDecoder));
   }
 
   /** A finer level where the sheet has the pixels to show it and the visitor has not asked to save data. */

@@ -1,0 +1,157 @@
+//! What a browser may keep for use without a network: every page and file with its digest, by object,
+//! as a list before the script of the worker that keeps them.
+
+use super::Form;
+use super::SiteError;
+use super::address::{Address, Page};
+use crate::record::{Catalogue, Lang};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The worker, at the root: it may keep what is in its own folder and below.
+pub(crate) const WORKER: &str = "offline.js";
+
+/// Path, digest as Subresource Integrity writes it (W3C), bytes.
+type Listed<'a> = (&'a str, String, usize);
+
+/// Files that are kept together or not at all.
+#[derive(Debug, Serialize)]
+struct Edition<'a> {
+    /// Another when any file is.
+    digest: String,
+    files: Vec<Listed<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct List<'a> {
+    /// What every page needs, and the pages above the objects.
+    around: Edition<'a>,
+    objects: BTreeMap<&'a str, Edition<'a>>,
+    /// What is shown in place of a page that was not kept, by the folder of its language.
+    absent: BTreeMap<String, String>,
+}
+
+/// The worker with its list of these files.
+pub(crate) fn worker(
+    catalogue: &Catalogue,
+    files: &BTreeMap<String, Vec<u8>>,
+    script: &[u8],
+) -> Result<Vec<u8>, SiteError> {
+    let languages = &catalogue.site.languages;
+    let in_all = |page: &Page| -> Vec<String> {
+        let first = languages.first();
+        let of = |lang: &Lang| Address::of(page, lang, first.unwrap_or(lang), Form::Served).file();
+        languages.iter().map(of).collect()
+    };
+    let mut around: BTreeSet<&str> = BTreeSet::new();
+    for page in [Page::Home, Page::Glossary, Page::NotKept] {
+        around.extend(in_all(&page).iter().filter_map(|path| known(files, path)));
+    }
+    around.extend(files.keys().map(String::as_str).filter(|path| {
+        ["css", "woff2", "js"]
+            .iter()
+            .any(|own| ending(path) == *own)
+    }));
+    let mut objects = BTreeMap::new();
+    for object in &catalogue.objects {
+        let folders = in_all(&Page::Object(object.id.clone()));
+        let folders = folders
+            .iter()
+            .map(|page| page.trim_end_matches("index.html"));
+        let pages = folders.flat_map(|folder| {
+            let below = files.range(folder.to_owned()..);
+            below
+                .map(|(path, _)| path.as_str())
+                .take_while(move |path| path.starts_with(folder))
+        });
+        objects.insert(
+            object.id.as_str(),
+            edition(files, &with_pictures(files, pages, &around)),
+        );
+    }
+    // The home page shows a picture of every object.
+    let home: Vec<&str> = around.iter().copied().collect();
+    let around = with_pictures(files, home.into_iter(), &BTreeSet::new());
+    let absent = languages.iter().zip(in_all(&Page::NotKept));
+    let list = List {
+        around: edition(files, &around),
+        objects,
+        absent: absent
+            .map(|(_, path)| {
+                (
+                    path.trim_end_matches("not-kept/index.html").to_owned(),
+                    path,
+                )
+            })
+            .collect(),
+    };
+    let list = serde_json::to_string(&list).map_err(|e| SiteError::Io(e.to_string()))?;
+    let mut out = format!("const LIST={list};\n").into_bytes();
+    out.extend_from_slice(script);
+    Ok(out)
+}
+
+fn known<'a>(files: &'a BTreeMap<String, Vec<u8>>, path: &str) -> Option<&'a str> {
+    files.get_key_value(path).map(|(path, _)| path.as_str())
+}
+
+fn ending(path: &str) -> &str {
+    path.rsplit_once('.').map_or("", |(_, ending)| ending)
+}
+
+/// Pages and the files that they name, without those in `elsewhere`.
+fn with_pictures<'a>(
+    files: &'a BTreeMap<String, Vec<u8>>,
+    pages: impl Iterator<Item = &'a str>,
+    elsewhere: &BTreeSet<&str>,
+) -> BTreeSet<&'a str> {
+    let mut all = BTreeSet::new();
+    for page in pages {
+        all.insert(page);
+        let text = files.get(page).map(|bytes| String::from_utf8_lossy(bytes));
+        let text = text.filter(|_| ending(page) == "html").unwrap_or_default();
+        for piece in text.split("assets/").skip(1) {
+            let ends = |c: char| !c.is_ascii_alphanumeric() && !"-_.".contains(c);
+            let name = piece.split(ends).next().unwrap_or_default();
+            all.extend(known(files, &format!("assets/{name}")));
+        }
+    }
+    let named: BTreeSet<&str> = all
+        .iter()
+        .filter(|p| ending(p) == "webp")
+        .map(|p| stem(p))
+        .collect();
+    // Whatever can keep pages reads WebP: the same picture for older browsers is not kept.
+    all.retain(|path| {
+        let older = ["jpg", "png"].contains(&ending(path)) && named.contains(stem(path));
+        !older && !elsewhere.contains(path)
+    });
+    all
+}
+
+/// A file's name without digest and ending.
+fn stem(path: &str) -> &str {
+    let mut parts = path.rsplitn(3, '.');
+    parts.nth(2).unwrap_or(path)
+}
+
+fn edition<'a>(files: &'a BTreeMap<String, Vec<u8>>, paths: &BTreeSet<&'a str>) -> Edition<'a> {
+    let listed: Vec<Listed<'a>> = paths
+        .iter()
+        .filter_map(|path| {
+            let bytes = files.get(*path)?;
+            let digest = format!("sha256-{}", base64::encode(Sha256::digest(bytes)));
+            Some((*path, digest, bytes.len()))
+        })
+        .collect();
+    let mut hash = blake3::Hasher::new();
+    for (path, digest, _) in &listed {
+        hash.update(path.as_bytes());
+        hash.update(digest.as_bytes());
+    }
+    Edition {
+        digest: hash.finalize().to_hex()[..16].to_owned(),
+        files: listed,
+    }
+}

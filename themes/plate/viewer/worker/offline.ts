@@ -1,0 +1,145 @@
+// Keeps pages for use without a network: what is around all objects at once, an object when its page
+// asks for it. Every file is listed with its digest when the site is published. An edition is kept whole
+// or not at all, and the one that is kept stays until the next is complete.
+
+type Listed = readonly [path: string, digest: string, bytes: number];
+
+interface Edition {
+  /** Of the list of its files: another when any of them is. */
+  readonly digest: string;
+  readonly files: readonly Listed[];
+}
+
+/** Stands before this script in the published file. */
+declare const LIST: { readonly around: Edition; readonly objects: Readonly<Record<string, Edition>>; readonly absent: Readonly<Record<string, string>> };
+
+const scope = self as unknown as ServiceWorkerGlobalScope;
+const ROOT = scope.registration.scope;
+const MARK = `${ROOT}.kept`;
+/** Files that are fetched side by side. */
+const ABREAST = 6;
+
+const store = (name: string, set: Edition): string => `counterpart ${name} ${set.digest}`;
+const AROUND = store("", LIST.around);
+const stores = new Map(Object.entries(LIST.objects).map(([id, set]) => [id, store(id, set)]));
+/** Sets that have a path. */
+const homes = new Map<string, string[]>();
+for (const [name, set] of [[AROUND, LIST.around] as const, ...Object.entries(LIST.objects).map(([id, set]) => [store(id, set), set] as const)]) {
+  for (const [path] of set.files) homes.set(path, [...(homes.get(path) ?? []), name]);
+}
+
+/** A page is asked for by its folder: some servers send whoever names its file elsewhere. */
+const address = (path: string): string => ROOT + path.replace(/(^|\/)index\.html$/, "$1");
+
+async function whole(name: string): Promise<boolean> {
+  return (await caches.has(name)) && (await (await caches.open(name)).match(MARK)) !== undefined;
+}
+
+/** Fills a store, from earlier ones where a file's name says that it is the same. */
+async function fill(name: string, set: Edition, told: (done: number) => void = () => {}): Promise<void> {
+  if (await whole(name)) return;
+  const cache = await caches.open(name);
+  const left = [...set.files];
+  let done = 0;
+  const work = async (): Promise<void> => {
+    for (let file = left.shift(); file; file = left.shift()) {
+      const [path, digest] = file;
+      const url = address(path);
+      // What lies in this folder has its digest in its name.
+      const known = path.startsWith("assets/") ? await caches.match(url) : undefined;
+      const response = known ?? (await fetch(url, { integrity: digest, cache: "no-cache", credentials: "same-origin" }));
+      if (!response.ok) throw new Error(`${response.status}: ${url}`);
+      await cache.put(url, response);
+      told(++done);
+    }
+  };
+  try {
+    await Promise.all(Array.from({ length: ABREAST }, work));
+    await cache.put(MARK, new Response());
+  } catch (reason) {
+    left.length = 0;
+    await caches.delete(name);
+    throw reason;
+  }
+}
+
+/** Objects that any edition keeps. */
+async function kept(): Promise<string[]> {
+  const found: string[] = [];
+  for (const name of await caches.keys()) {
+    const [own, id] = name.split(" ");
+    if (own === "counterpart" && id && id in LIST.objects && (await whole(name))) found.push(id);
+  }
+  return found;
+}
+
+scope.addEventListener("install", (event) => {
+  event.waitUntil(
+    (async () => {
+      await fill(AROUND, LIST.around);
+      for (const id of await kept()) {
+        const set = LIST.objects[id];
+        if (set) await fill(store(id, set), set);
+      }
+    })(),
+  );
+});
+
+scope.addEventListener("activate", (event) => {
+  event.waitUntil(
+    (async () => {
+      const current = new Set([AROUND, ...stores.values()]);
+      for (const name of await caches.keys()) {
+        if (name.startsWith("counterpart ") && !current.has(name)) await caches.delete(name);
+      }
+      await scope.clients.claim();
+    })(),
+  );
+});
+
+scope.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || !url.href.startsWith(ROOT)) return;
+  event.respondWith(answer(event.request, url));
+});
+
+async function answer(request: Request, url: URL): Promise<Response> {
+  const path = url.origin + url.pathname;
+  const file = decodeURI(path.slice(ROOT.length)).replace(/(^|\/)$/, "$1index.html");
+  for (const name of homes.get(file) ?? []) {
+    const found = (await caches.has(name)) ? await (await caches.open(name)).match(address(file)) : undefined;
+    if (found) return found;
+  }
+  try {
+    return await fetch(request);
+  } catch (reason) {
+    if (request.mode !== "navigate") throw reason;
+    // A page of its own says so: what it points at is found from its own address only.
+    const language = Object.keys(LIST.absent).find((start) => start && file.startsWith(start)) ?? "";
+    return Response.redirect(address(LIST.absent[language] ?? ""));
+  }
+}
+
+scope.addEventListener("message", (event) => {
+  const said = event.data as { readonly ask?: string; readonly keep?: string; readonly forget?: string; readonly show?: true };
+  const tell = (message: unknown): void => event.source?.postMessage(message);
+  const id = said.ask ?? said.keep ?? said.forget ?? "";
+  const [set, name] = [LIST.objects[id], stores.get(id)];
+  if (said.show) void scope.skipWaiting();
+  if (!set || !name) return;
+  const bytes = [...LIST.around.files, ...set.files].reduce((sum, [, , own]) => sum + own, 0);
+  const state = async (): Promise<void> => tell({ id, bytes, kept: await whole(name) });
+  event.waitUntil(
+    (async () => {
+      try {
+        if (said.forget !== undefined) await caches.delete(name);
+        if (said.keep !== undefined) await fill(name, set, (done) => tell({ id, done, all: set.files.length }));
+        await state();
+      } catch {
+        tell({ id, bytes, kept: false, failed: true });
+      }
+    })(),
+  );
+});
+
+export {};
