@@ -45,11 +45,19 @@ pub struct Scene {
     tree: Arc<Tree>,
     mesh: Mesh,
     normals: Arc<[Vec3]>,
-    /// First face of each part, and its finish.
-    parts: Vec<(u32, Finish)>,
+    parts: Vec<Part>,
     bounds: Bounds,
     /// What each vertex sees of the sky; found when a camera first looks at it.
     open: Arc<[OnceLock<Harmonics>]>,
+}
+
+/// What a part brings along.
+struct Part {
+    /// Its first face.
+    start: u32,
+    finish: Finish,
+    /// The part itself, where its colours are finer than its vertices.
+    painted: Option<Mesh>,
 }
 
 /// A point of a surface, ready for light.
@@ -79,7 +87,6 @@ impl Scene {
         let mut starts = Vec::new();
         for (mesh, finish) in parts {
             let base = u32::try_from(positions.len()).ok()?;
-            starts.push((u32::try_from(triangles.len()).ok()?, finish));
             let grey = NO_COLOUR.map(crate::mesh::to_byte);
             let own = mesh.vertex_colours();
             colours.extend(
@@ -88,7 +95,13 @@ impl Scene {
                 }),
             );
             positions.extend_from_slice(mesh.positions());
+            let start = u32::try_from(triangles.len()).ok()?;
             triangles.extend(mesh.triangles().iter().map(|t| t.map(|i| i + base)));
+            starts.push(Part {
+                start,
+                finish,
+                painted: mesh.texture().is_some().then_some(mesh),
+            });
         }
         let mesh = Mesh::new(positions, triangles)
             .and_then(|m| m.with_colours(colours))
@@ -112,7 +125,11 @@ impl Scene {
             normals: Arc::clone(&self.normals),
             open: Arc::clone(&self.open),
             mesh: self.mesh.clone().in_one_colour(colour),
-            parts: vec![(0, finish)],
+            parts: vec![Part {
+                start: 0,
+                finish,
+                painted: None,
+            }],
             bounds: self.bounds,
         }
     }
@@ -219,8 +236,13 @@ impl Scene {
         };
         let part = self
             .parts
-            .partition_point(|(start, _)| *start <= hit.face)
+            .partition_point(|part| part.start <= hit.face)
             .saturating_sub(1);
+        let part = self.parts.get(part);
+        let painted = part.and_then(|part| {
+            let own = part.painted.as_ref()?;
+            own.colour_at(hit.face - part.start, weights)
+        });
         Spot {
             point,
             normal,
@@ -228,11 +250,10 @@ impl Scene {
             coarse: longest.fold(0.0, f64::max) >= coarse,
             face: hit.face,
             weights,
-            colour: self.mesh.colour_at(hit.face, weights).unwrap_or(NO_COLOUR),
-            finish: self
-                .parts
-                .get(part)
-                .map_or_else(Finish::default, |(_, finish)| *finish),
+            colour: painted
+                .or_else(|| self.mesh.colour_at(hit.face, weights))
+                .unwrap_or(NO_COLOUR),
+            finish: part.map_or_else(Finish::default, |part| part.finish),
         }
     }
 
@@ -257,5 +278,49 @@ impl Scene {
         // Lifted clear of the relief around the point.
         let lift = self.bounds.size().length() * 0.004;
         !self.blocked(point + normal * lift, toward_eye, self.beyond())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::Texture;
+    use glam::Vec2;
+    use image::RgbaImage;
+
+    /// Two triangles with a picture of four fields: the stills show each field, although no vertex
+    /// stands within one.
+    #[test]
+    fn a_texture_is_seen_between_the_vertices() {
+        let corner = |x: f32, y: f32| Vec3::new(x * 40.0, y * 40.0, 0.0);
+        let square = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
+        let fields = RgbaImage::from_fn(64, 64, |x, y| match (x < 32, y < 32) {
+            (true, true) => image::Rgba([220, 30, 30, 255]),
+            (false, true) => image::Rgba([30, 200, 30, 255]),
+            (true, false) => image::Rgba([30, 30, 220, 255]),
+            (false, false) => image::Rgba([200, 200, 200, 255]),
+        });
+        let mesh = Mesh::new(
+            square.iter().map(|(x, y)| corner(*x, *y)).collect(),
+            vec![[0, 1, 2], [0, 2, 3]],
+        )
+        .and_then(|mesh| {
+            mesh.with_texture(Texture {
+                // Pictures begin at the top.
+                places: square.iter().map(|(x, y)| Vec2::new(*x, 1.0 - y)).collect(),
+                picture: fields,
+            })
+        })
+        .unwrap();
+        let scene = Scene::new(vec![(mesh, Finish::default())]).unwrap();
+        let seen = |x: f64, y: f64| {
+            let from = DVec3::new(x * 40.0, y * 40.0, 100.0);
+            let hit = scene.ray(from, DVec3::NEG_Z).unwrap();
+            scene.spot(&hit, DVec3::Z).colour.map(crate::mesh::to_byte)
+        };
+        assert_eq!(seen(0.25, 0.75), [220, 30, 30]);
+        assert_eq!(seen(0.75, 0.75), [30, 200, 30]);
+        assert_eq!(seen(0.25, 0.25), [30, 30, 220]);
+        assert_eq!(seen(0.75, 0.25), [200, 200, 200]);
     }
 }
