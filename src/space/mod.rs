@@ -11,6 +11,7 @@ mod lattice;
 mod machine;
 mod packs;
 mod pair;
+mod rays;
 mod signed;
 mod tree;
 mod triangle;

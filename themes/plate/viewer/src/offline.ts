@@ -11,8 +11,8 @@ interface State {
 
 /** How long a visitor has to say no, milliseconds. */
 const GRACE = 6000;
-/** Where a refusal is remembered. */
-const REFUSED = "counterpart-not-kept";
+/** Where the refusal of an object is remembered. */
+const REFUSED = "counterpart-not-kept ";
 
 export async function offline(page: Page): Promise<void> {
   const place = document.querySelector<HTMLElement>("[data-offline]");
@@ -20,7 +20,7 @@ export async function offline(page: Page): Promise<void> {
   if (!place || !script || !object || !isSecureContext || !("serviceWorker" in navigator)) return;
   const workers = navigator.serviceWorker;
   const { words } = page;
-  const refused = (): boolean => localStorage.getItem(REFUSED) === object;
+  const refused = (): boolean => localStorage.getItem(REFUSED + object) !== null;
   const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
   const size = (bytes: number): string =>
     new Intl.NumberFormat(document.documentElement.lang, { maximumFractionDigits: 1 }).format(Math.max(0.1, bytes / 1e6));
@@ -40,14 +40,14 @@ export async function offline(page: Page): Promise<void> {
   }
 
   function keep(): void {
-    localStorage.removeItem(REFUSED);
+    localStorage.removeItem(REFUSED + object);
     say(words("offline_keeping"));
     tell({ keep: object });
   }
 
   function refuse(): void {
     clearTimeout(waiting);
-    localStorage.setItem(REFUSED, object ?? "");
+    localStorage.setItem(REFUSED + object, "");
     tell({ forget: object });
   }
 
