@@ -11,6 +11,8 @@ pub struct Limits {
     pub photograph_pixels: u64,
     /// Largest model file, bytes.
     pub model_bytes: u64,
+    /// Most pixels in all textures of a model together.
+    pub texture_pixels: u64,
     /// Most triangles in a model.
     pub triangles: usize,
     /// Deepest nesting of folders below the content folder.
@@ -18,13 +20,14 @@ pub struct Limits {
 }
 
 impl Default for Limits {
-    /// Room for a book of notes, a 200-megapixel photograph and a 50-million-triangle scan.
+    /// Room for a book of notes, a 200-megapixel photograph, a dozen textures of 8192 × 8192 and a 50-million-triangle scan.
     fn default() -> Self {
         Self {
             text_bytes: 1 << 20,
             photograph_bytes: 200 << 20,
             photograph_pixels: 200_000_000,
             model_bytes: 4 << 30,
+            texture_pixels: 800_000_000,
             triangles: 50_000_000,
             folder_depth: 16,
         }

@@ -19,7 +19,7 @@ use glam::DVec3;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-/// One part: surface, tree, and the digest of the file it came from.
+/// One part: surface, tree, and what tells it from others.
 #[derive(Debug)]
 pub struct PartGeometry {
     /// Which part.
@@ -32,7 +32,7 @@ pub struct PartGeometry {
     pub sides: Sides,
     /// What it measures, and its flaws.
     pub condition: Condition,
-    /// BLAKE3 of the model file and of where it was put, for the store.
+    /// BLAKE3 of the mesh where it stands, for the store.
     pub digest: [u8; 32],
 }
 
@@ -74,18 +74,7 @@ impl BodyGeometry {
         for part in &mut self.parts {
             part.mesh = part.mesh.mapped(|p| pose.point(p));
             (part.tree, part.sides) = asked_of(&part.mesh);
-            // What is stored of the part is of this place.
-            let mut key = blake3::Hasher::new();
-            key.update(&part.digest);
-            let turn = pose.turn.to_array();
-            for number in turn
-                .into_iter()
-                .chain(pose.shift.to_array())
-                .chain([pose.scale])
-            {
-                key.update(&number.to_le_bytes());
-            }
-            part.digest = *key.finalize().as_bytes();
+            part.digest = part.mesh.digest();
         }
         let boxes = self.parts.iter().filter_map(|p| p.mesh.bounds());
         self.bounds = boxes.reduce(Bounds::union).unwrap_or(self.bounds);
@@ -282,7 +271,7 @@ fn read_body(
 
 fn examine(path: &Path, part: &Part, limits: &Limits) -> Result<PartGeometry, MeshError> {
     let mesh = mesh::read(path, part.unit, part.up, limits)?;
-    let digest = mesh::digest(path)?;
+    let digest = mesh.digest();
     let (tree, sides) = asked_of(&mesh);
     let condition = Condition::of(&mesh, &tree).ok_or_else(MeshError::empty)?;
     Ok(PartGeometry {

@@ -6,6 +6,9 @@
 //! measured.
 
 mod around;
+mod colour;
+mod digest;
+mod laid;
 mod measure;
 mod read;
 #[cfg(test)]
@@ -15,14 +18,16 @@ mod weld;
 mod write;
 
 pub(crate) use around::FacesAround;
+pub(crate) use colour::{linear_to_srgb, srgb_to_linear, to_byte};
+pub(crate) use laid::Between;
+pub use laid::{Frame, NormalMap, Texture};
 pub(crate) use measure::Sets;
 pub use measure::{
     Curvature, EdgeFlaws, Measures, Opening, Shell, Solid, Spot, Volume, Wall, Whole, area_mm2,
     curvature, edge_flaws, is_closed, measure, openings, shells, signed_volume_mm3, solid, whole,
 };
-pub use read::{Format, digest, read, read_bytes};
-pub use triangles::{Bounds, Mesh, MeshError, Texture};
-pub(crate) use triangles::{linear_to_srgb, srgb_to_linear, to_byte};
+pub use read::{Format, read, read_bytes};
+pub use triangles::{Bounds, Mesh, MeshError};
 pub use weld::{Welded, weld};
 pub(crate) use write::vertex_normals;
 pub use write::{DisplayGlb, GlbFacts, NamedMesh, OnSheet, Pictures, glb_display, glb_plain};

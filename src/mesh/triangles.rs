@@ -1,7 +1,8 @@
 //! The mesh itself: a checked constructor, and what can be asked of it.
 
-use glam::{DVec3, Vec2, Vec3};
-use image::RgbaImage;
+use super::colour::{between, to_byte};
+use super::laid::{Between, Laid, NormalMap, Slopes, Texture};
+use glam::{DVec3, Vec3};
 use std::fmt;
 
 /// Why a mesh cannot be used, and what to do about it.
@@ -68,22 +69,14 @@ impl Bounds {
     }
 }
 
-/// A colour picture laid over the surface.
-#[derive(Debug, Clone)]
-pub struct Texture {
-    /// One place per vertex, (0, 0) the top left corner, as in glTF.
-    pub places: Vec<Vec2>,
-    /// The picture, sRGB.
-    pub picture: RgbaImage,
-}
-
 /// A triangle mesh in millimetres.
 #[derive(Debug, Clone)]
 pub struct Mesh {
     positions: Vec<Vec3>,
     triangles: Vec<[u32; 3]>,
     colours: Option<Vec<[u8; 4]>>,
-    texture: Option<Texture>,
+    pub(super) texture: Option<Laid>,
+    pub(super) slopes: Option<Slopes>,
 }
 
 impl Mesh {
@@ -117,6 +110,7 @@ impl Mesh {
             triangles,
             colours: None,
             texture: None,
+            slopes: None,
         })
     }
 
@@ -141,15 +135,35 @@ impl Mesh {
     ///
     /// # Errors
     /// A count of places that is not the count of vertices, or an empty picture.
-    pub fn with_texture(mut self, texture: Texture) -> Result<Self, MeshError> {
-        self.same_count(texture.places.len(), "texture places")?;
-        if texture.picture.width() == 0 || texture.picture.height() == 0 {
-            return Err(MeshError::new(
-                "the texture is an empty picture",
-                "export the model again",
-            ));
+    pub fn with_texture(self, texture: Texture) -> Result<Self, MeshError> {
+        let laid = Laid::of(texture)?;
+        self.with_pictures(Some(laid), None)
+    }
+
+    /// The same mesh with slopes that are finer than its triangles.
+    ///
+    /// # Errors
+    /// A count of places or frames that is not the count of vertices, or an empty picture.
+    pub fn with_normal_map(self, map: NormalMap) -> Result<Self, MeshError> {
+        self.same_count(map.frames.len(), "directions of a normal map")?;
+        let slopes = Slopes::of(map)?;
+        self.with_pictures(None, Some(slopes))
+    }
+
+    /// The same mesh with these pictures, where there are any.
+    pub(super) fn with_pictures(
+        mut self,
+        texture: Option<Laid>,
+        slopes: Option<Slopes>,
+    ) -> Result<Self, MeshError> {
+        if let Some(texture) = texture {
+            self.same_count(texture.count(), "texture places")?;
+            self.texture = Some(texture);
         }
-        self.texture = Some(texture);
+        if let Some(slopes) = slopes {
+            self.same_count(slopes.count(), "places on a normal map")?;
+            self.slopes = Some(slopes);
+        }
         Ok(self)
     }
 
@@ -167,9 +181,16 @@ impl Mesh {
     }
 
     /// The same mesh with every vertex put elsewhere. A vertex whose new place is not finite stays.
+    /// A normal map is turned as a motion turns it, so `put` must not bend a mesh that has one.
     #[must_use]
     pub fn mapped(&self, put: impl Fn(DVec3) -> DVec3) -> Self {
         let mut mesh = self.clone();
+        if let Some(slopes) = &mut mesh.slopes {
+            slopes.turned(|vertex, way| {
+                let from = self.positions[vertex].as_dvec3();
+                (put(from + way.as_dvec3()) - put(from)).as_vec3()
+            });
+        }
         for p in &mut mesh.positions {
             let there = put(p.as_dvec3()).as_vec3();
             if there.is_finite() {
@@ -190,6 +211,68 @@ impl Mesh {
         Self::new(positions, triangles).ok()
     }
 
+    /// Several meshes as one, with all that lies over them; what has no colour becomes `plain`
+    /// (sRGB).
+    ///
+    /// # Errors
+    /// There are none, or more vertices or textures than can be numbered.
+    pub fn together(meshes: &[Self], plain: [u8; 4]) -> Result<Self, MeshError> {
+        let mut colours = Vec::new();
+        let (mut texture, mut slopes) = (Laid::default(), Slopes::default());
+        for mesh in meshes {
+            let before = colours.len();
+            colours.extend((0..mesh.positions.len()).map(|vertex| {
+                let textured = mesh.texture.as_ref().is_some_and(|t| t.covers(vertex));
+                match &mesh.colours {
+                    Some(own) => own[vertex],
+                    None if textured => [255; 4],
+                    None => plain,
+                }
+            }));
+            texture.grow(before);
+            slopes.grow(before);
+            if let Some(own) = &mesh.texture {
+                texture.append(own)?;
+            }
+            if let Some(own) = &mesh.slopes {
+                slopes.append(own)?;
+            }
+        }
+        texture.grow(colours.len());
+        slopes.grow(colours.len());
+        let any = |has: fn(&Self) -> bool| meshes.iter().any(has);
+        let texture = any(|m| m.texture.is_some()).then_some(texture);
+        let slopes = any(|m| m.slopes.is_some()).then_some(slopes);
+        Self::joined(meshes.iter())
+            .ok_or_else(MeshError::empty)?
+            .with_colours(colours)?
+            .with_pictures(texture, slopes)
+    }
+
+    /// A mesh whose vertices lie between vertices of this one, with all that lies over it.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new).
+    pub(crate) fn between(
+        &self,
+        vertices: &[Between],
+        triangles: Vec<[u32; 3]>,
+    ) -> Result<Self, MeshError> {
+        let place = |v: &Between| {
+            let [a, b] = [v.a, v.b].map(|i| self.positions[i as usize].as_dvec3());
+            a.lerp(b, v.share).as_vec3()
+        };
+        let mut mesh = Self::new(vertices.iter().map(place).collect(), triangles)?;
+        mesh.colours = self
+            .colours
+            .as_ref()
+            .map(|own| vertices.iter().map(|v| between(own, v)).collect());
+        mesh.with_pictures(
+            self.texture.as_ref().map(|own| own.between(vertices)),
+            self.slopes.as_ref().map(|own| own.between(vertices)),
+        )
+    }
+
     /// Vertices, millimetres.
     pub fn positions(&self) -> &[Vec3] {
         &self.positions
@@ -203,11 +286,6 @@ impl Mesh {
     /// sRGB colours, one per vertex, if there are any.
     pub fn colours(&self) -> Option<&[[u8; 4]]> {
         self.colours.as_deref()
-    }
-
-    /// The texture, if there is one.
-    pub fn texture(&self) -> Option<&Texture> {
-        self.texture.as_ref()
     }
 
     /// The corners of a triangle, in double precision.
@@ -249,18 +327,20 @@ impl Mesh {
             }
             sum
         });
-        let picture = self.texture.as_ref().map(|texture| {
-            let place = corners
-                .iter()
-                .zip(barycentric)
-                .map(|(c, w)| texture.places[*c as usize] * w)
-                .sum::<Vec2>();
-            sample(&texture.picture, place)
-        });
+        let picture = self
+            .texture
+            .as_ref()
+            .and_then(|texture| texture.at(corners, barycentric));
         match (vertex, picture) {
             (Some(a), Some(b)) => Some([a[0] * b[0], a[1] * b[1], a[2] * b[2]]),
             (one, other) => one.or(other),
         }
+    }
+
+    /// The unit normal that a normal map draws at a point of a triangle; `None` without one.
+    pub fn drawn_normal_at(&self, face: u32, barycentric: [f32; 3]) -> Option<Vec3> {
+        let slopes = self.slopes.as_ref()?;
+        slopes.normal_at(self.triangles[face as usize], barycentric)
     }
 
     /// One sRGB colour per vertex, from the vertices' own or from the texture.
@@ -280,69 +360,5 @@ impl Mesh {
             }
         }
         Some(out)
-    }
-}
-
-/// The nearest byte of a channel between 0 and 1.
-pub(crate) fn to_byte(value: f32) -> u8 {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "clamped to 0..=255"
-    )]
-    let byte = (value.clamp(0.0, 1.0) * 255.0).round() as u8;
-    byte
-}
-
-/// Bilinear, repeating at the edges (glTF's default wrapping).
-fn sample(picture: &RgbaImage, place: Vec2) -> [f32; 3] {
-    let (width, height) = picture.dimensions();
-    #[expect(clippy::cast_precision_loss, reason = "sizes of pictures")]
-    let at = Vec2::new(
-        place.x.rem_euclid(1.0) * width as f32 - 0.5,
-        place.y.rem_euclid(1.0) * height as f32 - 0.5,
-    );
-    let base = at.floor();
-    let part = at - base;
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "within the picture by rem_euclid"
-    )]
-    let (x, y) = (base.x as i64, base.y as i64);
-    let pixel = |dx: i64, dy: i64| {
-        let wrap = |v: i64, n: u32| u32::try_from(v.rem_euclid(i64::from(n))).unwrap_or(0);
-        picture
-            .get_pixel(wrap(x + dx, width), wrap(y + dy, height))
-            .0
-    };
-    let mut out = [0.0; 3];
-    for (dx, dy, weight) in [
-        (0, 0, (1.0 - part.x) * (1.0 - part.y)),
-        (1, 0, part.x * (1.0 - part.y)),
-        (0, 1, (1.0 - part.x) * part.y),
-        (1, 1, part.x * part.y),
-    ] {
-        for (channel, value) in out.iter_mut().zip(pixel(dx, dy)) {
-            *channel += weight * f32::from(value) / 255.0;
-        }
-    }
-    out
-}
-
-/// sRGB to linear light, 0..1 (IEC 61966-2-1).
-pub(crate) fn srgb_to_linear(value: f32) -> f32 {
-    if value <= 0.040_45 {
-        value / 12.92
-    } else {
-        ((value + 0.055) / 1.055).powf(2.4)
-    }
-}
-
-/// Linear light to sRGB, 0..1 (IEC 61966-2-1).
-pub(crate) fn linear_to_srgb(value: f32) -> f32 {
-    if value <= 0.003_130_8 {
-        value * 12.92
-    } else {
-        1.055 * value.powf(1.0 / 2.4) - 0.055
     }
 }

@@ -1,12 +1,12 @@
 //! A surface cut open by a plane: what lies behind it, and a flat face where solid was cut.
 
-use crate::mesh::{Mesh, Welded};
+use crate::mesh::{Between, Mesh, Welded};
 use crate::profile::{self, Line, Plane};
-use glam::{DVec2, DVec3, Vec3};
+use glam::{DVec2, DVec3};
 use std::collections::BTreeMap;
 
 /// Changes whenever the same surface and plane would give another cut.
-pub const CUTAWAY_METHOD: &str = "cutaway 2";
+pub const CUTAWAY_METHOD: &str = "cutaway 3";
 
 /// The cut face, sRGB: fired clay, neither metal nor paper, so that nobody takes it for a
 /// break.
@@ -37,7 +37,7 @@ pub fn cut_open(mesh: &Mesh, welded: &Welded, plane: &Plane) -> CutOpen {
 fn rest(mesh: &Mesh, plane: &Plane) -> Option<Mesh> {
     let toward = plane.toward_eye();
     let before = |i: u32| (mesh.positions()[i as usize].as_dvec3() - plane.origin).dot(toward);
-    let mut kept = Kept::of(mesh);
+    let mut kept = Kept::default();
     for t in mesh.triangles() {
         let heights = t.map(before);
         let mut corners = Vec::with_capacity(4);
@@ -56,75 +56,34 @@ fn rest(mesh: &Mesh, plane: &Plane) -> Option<Mesh> {
                 .push([corners[0], corners[k - 1], corners[k]]);
         }
     }
-    let made = Mesh::new(kept.positions, kept.triangles).ok()?;
-    match kept.colours {
-        Some(colours) => made.with_colours(colours).ok(),
-        None => Some(made),
-    }
+    mesh.between(&kept.vertices, kept.triangles).ok()
 }
 
 /// Corners of what is left, each once.
-struct Kept<'a> {
-    mesh: &'a Mesh,
-    of_mesh: Option<Vec<[u8; 4]>>,
-    positions: Vec<Vec3>,
-    colours: Option<Vec<[u8; 4]>>,
+#[derive(Default)]
+struct Kept {
+    vertices: Vec<Between>,
     triangles: Vec<[u32; 3]>,
     corners: BTreeMap<u32, u32>,
     cuts: BTreeMap<[u32; 2], u32>,
 }
 
-impl<'a> Kept<'a> {
-    fn of(mesh: &'a Mesh) -> Self {
-        let of_mesh = mesh.vertex_colours();
-        Self {
-            mesh,
-            colours: of_mesh.as_ref().map(|_| Vec::new()),
-            of_mesh,
-            positions: Vec::new(),
-            triangles: Vec::new(),
-            corners: BTreeMap::new(),
-            cuts: BTreeMap::new(),
-        }
-    }
-
-    fn add(&mut self, position: Vec3, colour: impl Fn(&[[u8; 4]]) -> [u8; 4]) -> u32 {
-        if let (Some(own), Some(colours)) = (&self.of_mesh, &mut self.colours) {
-            colours.push(colour(own));
-        }
-        self.positions.push(position);
+impl Kept {
+    fn add(vertices: &mut Vec<Between>, vertex: Between) -> u32 {
+        vertices.push(vertex);
         // No more corners come out than twice those of a mesh that is counted in u32 itself.
-        u32::try_from(self.positions.len() - 1).unwrap_or(u32::MAX)
+        u32::try_from(vertices.len() - 1).unwrap_or(u32::MAX)
     }
 
     fn corner(&mut self, i: u32) -> u32 {
-        if let Some(&known) = self.corners.get(&i) {
-            return known;
-        }
-        let new = self.add(self.mesh.positions()[i as usize], |own| own[i as usize]);
-        self.corners.insert(i, new);
-        new
+        let new = || Self::add(&mut self.vertices, Between::at(i));
+        *self.corners.entry(i).or_insert_with(new)
     }
 
     fn between(&mut self, a: u32, b: u32, share: f64) -> u32 {
+        let new = || Self::add(&mut self.vertices, Between { a, b, share });
         let edge = [a.min(b), a.max(b)];
-        if let Some(&known) = self.cuts.get(&edge) {
-            return known;
-        }
-        let [p, q] = [a, b].map(|i| self.mesh.positions()[i as usize].as_dvec3());
-        let new = self.add(p.lerp(q, share).as_vec3(), |own| {
-            let [one, other] = [a, b].map(|i| own[i as usize]);
-            let mixed = |k: usize| f64::from(one[k]) * (1.0 - share) + f64::from(other[k]) * share;
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "between two bytes"
-            )]
-            let byte = |k: usize| mixed(k).round() as u8;
-            [byte(0), byte(1), byte(2), byte(3)]
-        });
-        self.cuts.insert(edge, new);
-        new
+        *self.cuts.entry(edge).or_insert_with(new)
     }
 }
 

@@ -56,16 +56,16 @@ struct Part {
     /// Its first face.
     start: u32,
     finish: Finish,
-    /// The part itself, where its colours are finer than its vertices.
-    painted: Option<Mesh>,
 }
 
 /// A point of a surface, ready for light.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Spot {
     pub(super) point: DVec3,
-    /// Unit, toward the eye's side.
+    /// Unit, toward the eye's side; where a normal map is, as it draws the surface.
     pub(super) normal: Vec3,
+    /// The same without normal maps.
+    pub(super) even: Vec3,
     /// Its triangle, and the weights of the corners.
     pub(super) face: u32,
     pub(super) weights: [f32; 3],
@@ -81,31 +81,16 @@ pub(super) struct Spot {
 impl Scene {
     /// A scene of these parts, each with its finish. `None` when there are none.
     pub fn new(parts: Vec<(Mesh, Finish)>) -> Option<Self> {
-        let mut positions = Vec::new();
-        let mut triangles = Vec::new();
-        let mut colours = Vec::new();
         let mut starts = Vec::new();
-        for (mesh, finish) in parts {
-            let base = u32::try_from(positions.len()).ok()?;
-            let grey = NO_COLOUR.map(crate::mesh::to_byte);
-            let own = mesh.vertex_colours();
-            colours.extend(
-                own.unwrap_or_else(|| {
-                    vec![[grey[0], grey[1], grey[2], 255]; mesh.positions().len()]
-                }),
-            );
-            positions.extend_from_slice(mesh.positions());
-            let start = u32::try_from(triangles.len()).ok()?;
-            triangles.extend(mesh.triangles().iter().map(|t| t.map(|i| i + base)));
-            starts.push(Part {
-                start,
-                finish,
-                painted: mesh.texture().is_some().then_some(mesh),
-            });
+        let mut start = 0;
+        for (mesh, finish) in &parts {
+            let finish = *finish;
+            starts.push(Part { start, finish });
+            start += u32::try_from(mesh.triangles().len()).ok()?;
         }
-        let mesh = Mesh::new(positions, triangles)
-            .and_then(|m| m.with_colours(colours))
-            .ok()?;
+        let meshes: Vec<Mesh> = parts.into_iter().map(|(mesh, _)| mesh).collect();
+        let [r, g, b] = NO_COLOUR.map(crate::mesh::to_byte);
+        let mesh = Mesh::together(&meshes, [r, g, b, 255]).ok()?;
         let bounds = mesh.bounds()?;
         Some(Self {
             tree: Arc::new(Tree::build(&mesh)),
@@ -125,11 +110,7 @@ impl Scene {
             normals: Arc::clone(&self.normals),
             open: Arc::clone(&self.open),
             mesh: self.mesh.clone().in_one_colour(colour),
-            parts: vec![Part {
-                start: 0,
-                finish,
-                painted: None,
-            }],
+            parts: vec![Part { start: 0, finish }],
             bounds: self.bounds,
         }
     }
@@ -239,20 +220,17 @@ impl Scene {
             .partition_point(|part| part.start <= hit.face)
             .saturating_sub(1);
         let part = self.parts.get(part);
-        let painted = part.and_then(|part| {
-            let own = part.painted.as_ref()?;
-            own.colour_at(hit.face - part.start, weights)
-        });
+        let drawn = self.mesh.drawn_normal_at(hit.face, weights);
+        let drawn = drawn.map_or(normal, |drawn| if turned { -drawn } else { drawn });
         Spot {
             point,
-            normal,
+            normal: drawn,
+            even: normal,
             open,
             coarse: longest.fold(0.0, f64::max) >= coarse,
             face: hit.face,
             weights,
-            colour: painted
-                .or_else(|| self.mesh.colour_at(hit.face, weights))
-                .unwrap_or(NO_COLOUR),
+            colour: self.mesh.colour_at(hit.face, weights).unwrap_or(NO_COLOUR),
             finish: part.map_or_else(Finish::default, |part| part.finish),
         }
     }
@@ -308,7 +286,7 @@ mod tests {
             mesh.with_texture(Texture {
                 // Pictures begin at the top.
                 places: square.iter().map(|(x, y)| Vec2::new(*x, 1.0 - y)).collect(),
-                picture: fields,
+                picture: Arc::new(fields),
             })
         })
         .unwrap();

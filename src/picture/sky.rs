@@ -26,6 +26,8 @@ const OF_COSINE: [f32; 3] = [1.0, 2.0 / 3.0, 0.25];
 const ORDER: [usize; 9] = [0, 1, 1, 1, 2, 2, 2, 2, 2];
 /// The value of the first harmonic, everywhere: 1/√(4π).
 const FLAT: f32 = 0.282_094_8;
+/// The least light of an open sky, so that two can be compared.
+const DIMMEST: f32 = 1e-3;
 /// A lobe fainter than this is too far from the normal to tell what hides it.
 const FAINT: f32 = 0.12;
 
@@ -129,6 +131,11 @@ impl Sky {
             }
         }
         Self(sums)
+    }
+
+    /// Light of this sky on a place from which nothing is hidden.
+    pub(super) fn open_on(&self, normal: Vec3) -> Vec3 {
+        self.on(&whole(normal)).max(Vec3::splat(DIMMEST))
     }
 
     /// Light of this sky on a place, as a white surface would throw it back.

@@ -17,7 +17,7 @@ use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const STILL_METHOD: &str = "still 8";
+pub const STILL_METHOD: &str = "still 9";
 
 /// Normals of neighbours that differ less are one stretch of surface: cosine of 20 degrees.
 const CALM: f32 = 0.94;
@@ -225,7 +225,7 @@ impl<L: Lights, T: Copy + Default + PartialEq, F: Fn(&Hit) -> T> Shot<'_, L, F> 
         let mirror = light::at_slant(straight, spot.normal.dot(eye), spot.finish.roughness);
         // What is mirrored is not scattered as well.
         let albedo = colour * (Vec3::ONE - mirror);
-        let origin = spot.point + spot.normal.as_dvec3() * self.scene.lift();
+        let origin = spot.point + spot.even.as_dvec3() * self.scene.lift();
         let toward_key = (self.lights.key() + draw.ball(0) * KEY_SPREAD).normalize();
         let known = self.corners.share(self.scene, self.lights, spot);
         let key = known.unwrap_or_else(|| {
@@ -245,7 +245,14 @@ impl<L: Lights, T: Copy + Default + PartialEq, F: Fn(&Hit) -> T> Shot<'_, L, F> 
         };
         if let Some(open) = spot.open.as_ref().filter(|_| !spot.coarse) {
             let hidden = 1.0 - sky::share(open);
-            let sky = self.sky.on(open) + self.lights.bounced() * hidden;
+            // The corners know of the light on the even surface; a drawn slope takes as much more or
+            // less of it as it would of an open sky.
+            let bent = if spot.normal == spot.even {
+                Vec3::ONE
+            } else {
+                self.sky.open_on(spot.normal) / self.sky.open_on(spot.even)
+            };
+            let sky = self.sky.on(open) * bent + self.lights.bounced() * hidden;
             out.plain += albedo * sky;
             return out;
         }
@@ -276,7 +283,7 @@ impl<L: Lights, T: Copy + Default + PartialEq, F: Fn(&Hit) -> T> Shot<'_, L, F> 
         let toward = |normal: Vec3| 2.0 * normal.dot(eye) * normal - eye;
         let straight = toward(spot.normal);
         let open = if let Some(open) = &spot.open {
-            sky::open_toward(open, spot.normal, straight)
+            sky::open_toward(open, spot.even, straight)
         } else {
             let (way, far_mm) = (straight.as_dvec3(), self.scene.hollow());
             f32::from(u8::from(!self.scene.blocked(origin, way, far_mm)))

@@ -165,25 +165,24 @@ fn draw(part: &Scan<'_>, normals: &[DVec3], face: u32, size: u32, finer: u32) ->
         let Some((found, missed)) = meet(&scan, point, up) else {
             return;
         };
-        let normal = part.mesh.triangles()[found.face as usize]
-            .iter()
-            .zip(found.weights)
-            .map(|(i, w)| normals[*i as usize] * w)
-            .sum::<DVec3>()
-            .normalize_or(up);
+        #[expect(clippy::cast_possible_truncation, reason = "shares")]
+        let weights = found.weights.map(|w| w as f32);
+        // A scan may itself have slopes that are finer than its triangles.
+        let drawn = part.mesh.drawn_normal_at(found.face, weights);
+        let normal = drawn.map_or_else(
+            || smooth_at(part.mesh, normals, &found).normalize_or(up),
+            |drawn| drawn.as_dvec3(),
+        );
         #[expect(
             clippy::cast_possible_truncation,
-            reason = "shares, components of unit vectors"
+            reason = "components of unit vectors"
         )]
-        let (slope, weights) = (
-            [
-                normal.dot(along),
-                normal.dot(up.cross(along)),
-                normal.dot(up),
-            ]
-            .map(|c| c as f32),
-            found.weights.map(|w| w as f32),
-        );
+        let slope = [
+            normal.dot(along),
+            normal.dot(up.cross(along)),
+            normal.dot(up),
+        ]
+        .map(|c| c as f32);
         // The shade is drawn once for four texels.
         let coarse = 2 * finer;
         let shade = (x % coarse == 0 && y % coarse == 0).then(|| part.shade.at(found.point));
@@ -196,6 +195,15 @@ fn draw(part: &Scan<'_>, normals: &[DVec3], face: u32, size: u32, finer: u32) ->
         });
     });
     out
+}
+
+/// The normal between the corners of a triangle of the scan.
+fn smooth_at(mesh: &Mesh, normals: &[DVec3], met: &Met) -> DVec3 {
+    let corners = mesh.triangles()[met.face as usize].iter();
+    corners
+        .zip(met.weights)
+        .map(|(i, w)| normals[*i as usize] * w)
+        .sum()
 }
 
 /// A scan, and how far to look for it.

@@ -1,11 +1,14 @@
 //! glTF 2.0: the nodes of the default scene, flattened into one mesh.
 
 use super::raw::{Piece, Raw};
+use super::slopes::{self, Given};
+use super::textures::{Gallery, Moved};
 use super::{accessors, glb, resources};
 use crate::limits::Limits;
+use crate::mesh::laid::Laid;
 use crate::mesh::{MeshError, Texture};
 use crate::mesh::{linear_to_srgb, to_byte};
-use glam::{Mat4, Vec2, Vec3};
+use glam::{Mat3, Mat4, Vec3, Vec4};
 use gltf::mesh::Mode;
 use gltf::{Document, Semantic, json};
 use std::path::Path;
@@ -36,9 +39,9 @@ pub(super) fn read(bytes: &[u8], folder: Option<&Path>, limits: &Limits) -> Resu
     let buffers = resources::buffers(&document, blob, folder, limits)?;
     let mut reading = Reading {
         buffers: &buffers,
-        folder,
         limits,
         raw: Raw::default(),
+        pictures: Gallery::new(&buffers, folder, limits),
         seen: vec![false; document.nodes().count()],
     };
     let scene = document
@@ -77,6 +80,7 @@ fn parse(bytes: &[u8]) -> Result<(Document, Option<Vec<u8>>), MeshError> {
         ));
     }
     accessors_exist(&root)?;
+    pictures_lie_somewhere(&root)?;
     let document = Document::from_json(root).map_err(|e| damaged(&e.to_string()))?;
     Ok((document, blob))
 }
@@ -98,14 +102,24 @@ fn accessors_exist(root: &json::Root) -> Result<(), MeshError> {
     }
 }
 
-/// Vertex colours and texture of one primitive, where it has them.
-type Colouring = (Option<Vec<[u8; 4]>>, Option<Texture>);
+/// The `gltf` crate takes it for granted that a picture has an address, or a place in a buffer and a
+/// type.
+fn pictures_lie_somewhere(root: &json::Root) -> Result<(), MeshError> {
+    let nowhere = |image: &json::Image| match image.buffer_view {
+        Some(_) => image.mime_type.is_none(),
+        None => image.uri.is_none(),
+    };
+    match root.images.iter().position(nowhere) {
+        Some(number) => Err(damaged(&format!("picture {number} lies nowhere"))),
+        None => Ok(()),
+    }
+}
 
 struct Reading<'a> {
     buffers: &'a [Vec<u8>],
-    folder: Option<&'a Path>,
     limits: &'a Limits,
     raw: Raw,
+    pictures: Gallery<'a>,
     seen: Vec<bool>,
 }
 
@@ -158,64 +172,92 @@ impl Reading<'_> {
             // A mirrored node turns the surface inside out (section 3.7.4).
             triangles.iter_mut().for_each(|t| t.swap(1, 2));
         }
-        let (colours, texture) = self.colours(primitive, count)?;
-        self.raw.add(
-            Piece {
-                positions: local
-                    .iter()
-                    .map(|p| place.transform_point3(Vec3::from_array(*p)))
-                    .collect(),
-                triangles,
-                colours,
-                texture,
-            },
-            self.limits,
-        )
+        let mut piece = Piece {
+            positions: local
+                .iter()
+                .map(|p| place.transform_point3(Vec3::from_array(*p)))
+                .collect(),
+            triangles,
+            colours: self.colours(primitive, count)?,
+            texture: self.texture(primitive, count)?.map(Laid::of).transpose()?,
+            slopes: None,
+        };
+        if let Some(given) = self.normal_map(primitive, count)?
+            && !piece.triangles.is_empty()
+        {
+            slopes::lay(&mut piece, given, Mat3::from_mat4(place))?;
+        }
+        self.raw.add(piece, self.limits)
     }
 
-    /// Colours of one primitive: vertex colours times the material's factor, and its texture.
+    /// Vertex colours times the material's factor.
     fn colours(
         &self,
         primitive: &gltf::Primitive<'_>,
         count: usize,
-    ) -> Result<Colouring, MeshError> {
-        let surface = primitive.material().pbr_metallic_roughness();
-        let factor = surface.base_color_factor();
+    ) -> Result<Option<Vec<[u8; 4]>>, MeshError> {
+        let factor = primitive
+            .material()
+            .pbr_metallic_roughness()
+            .base_color_factor();
         let mut linear = match primitive.get(&Semantic::Colors(0)) {
+            Some(accessor) => accessors::floats::<4>(&accessor, self.buffers, 1.0)?,
+            None if factor != [1.0; 4] => vec![[1.0; 4]; count],
+            None => return Ok(None),
+        };
+        linear.resize(count, [1.0; 4]);
+        let seen = |own: &[f32; 4]| srgb_bytes(&std::array::from_fn(|k| own[k] * factor[k]));
+        Ok(Some(linear.iter().map(seen).collect()))
+    }
+
+    /// The picture of the material's colours, and where the vertices lie on it.
+    fn texture(
+        &mut self,
+        primitive: &gltf::Primitive<'_>,
+        count: usize,
+    ) -> Result<Option<Texture>, MeshError> {
+        let surface = primitive.material().pbr_metallic_roughness();
+        let Some(info) = surface.base_color_texture() else {
+            return Ok(None);
+        };
+        let moved = Moved::of(info.extension_value(Moved::NAME))?;
+        let places = moved.places(primitive, info.tex_coord(), count, self.buffers)?;
+        let picture = self.pictures.one(&info.texture().source())?;
+        Ok(Some(Texture { places, picture }))
+    }
+
+    /// The material's normal map, and the directions that the file has for it.
+    fn normal_map(
+        &mut self,
+        primitive: &gltf::Primitive<'_>,
+        count: usize,
+    ) -> Result<Option<Given>, MeshError> {
+        let Some(info) = primitive.material().normal_texture() else {
+            return Ok(None);
+        };
+        let moved = Moved::of(info.extension_value(Moved::NAME))?;
+        let places = moved.places(primitive, info.tex_coord(), count, self.buffers)?;
+        let picture = self.pictures.one(&info.texture().source())?;
+        let normals = match primitive.get(&Semantic::Normals) {
+            Some(accessor) => Some(accessors::floats::<3>(&accessor, self.buffers, 0.0)?),
+            None => None,
+        };
+        let tangents = match primitive.get(&Semantic::Tangents) {
             Some(accessor) => Some(accessors::floats::<4>(&accessor, self.buffers, 1.0)?),
-            None if factor != [1.0; 4] => Some(vec![[1.0; 4]; count]),
             None => None,
         };
-        if let Some(colours) = &mut linear {
-            colours.resize(count, [1.0; 4]);
-            for colour in colours {
-                for k in 0..4 {
-                    colour[k] *= factor[k];
-                }
-            }
+        let same = |given: Option<usize>| given.is_none_or(|given| given == count);
+        if !same(normals.as_ref().map(Vec::len)) || !same(tangents.as_ref().map(Vec::len)) {
+            return Err(damaged(
+                "it has not as many normals or tangents as vertices",
+            ));
         }
-        let colours = linear.map(|c| c.iter().map(srgb_bytes).collect());
-        let texture = match surface.base_color_texture() {
-            Some(info) => {
-                let accessor = primitive.get(&Semantic::TexCoords(info.tex_coord()));
-                let accessor = accessor
-                    .ok_or_else(|| damaged("a textured mesh has no texture coordinates"))?;
-                let mut places: Vec<Vec2> = accessors::floats::<2>(&accessor, self.buffers, 0.0)?
-                    .into_iter()
-                    .map(Vec2::from_array)
-                    .collect();
-                places.resize(count, Vec2::ZERO);
-                let picture = resources::picture(
-                    &info.texture().source(),
-                    self.buffers,
-                    self.folder,
-                    self.limits,
-                )?;
-                Some(Texture { places, picture })
-            }
-            None => None,
-        };
-        Ok((colours, texture))
+        Ok(Some(Given {
+            texture: Texture { places, picture },
+            scale: info.scale(),
+            normals: normals.map(|all| all.into_iter().map(Vec3::from_array).collect()),
+            tangents: tangents.map(|all| all.into_iter().map(Vec4::from_array).collect()),
+        }))
     }
 }
 

@@ -11,7 +11,9 @@ mod obj;
 mod ply;
 mod raw;
 mod resources;
+mod slopes;
 mod stl;
+mod textures;
 mod threemf;
 
 use super::{Mesh, MeshError};
@@ -106,16 +108,6 @@ pub fn read_bytes(
     settled(raw, unit, up)
 }
 
-/// BLAKE3 digest of the file.
-///
-/// # Errors
-/// The file cannot be read.
-pub fn digest(path: &Path) -> Result<[u8; 32], MeshError> {
-    fs::read(path)
-        .map(|bytes| *blake3::hash(&bytes).as_bytes())
-        .map_err(|e| unreadable(&e))
-}
-
 fn unreadable(error: &std::io::Error) -> MeshError {
     MeshError::new(
         format!("the file cannot be read: {error}"),
@@ -195,8 +187,5 @@ fn settled(mut raw: Raw, unit: LengthUnit, up: UpAxis) -> Result<Mesh, MeshError
     if let Some(colours) = raw.colours {
         mesh = mesh.with_colours(colours)?;
     }
-    if let Some(texture) = raw.texture {
-        mesh = mesh.with_texture(texture)?;
-    }
-    Ok(mesh)
+    mesh.with_pictures(raw.texture, raw.slopes)
 }

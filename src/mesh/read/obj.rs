@@ -6,11 +6,13 @@
 use super::raw::{Piece, Raw};
 use super::{beside, bytes_of};
 use crate::limits::Limits;
+use crate::mesh::laid::Laid;
 use crate::mesh::{MeshError, Texture, to_byte};
 use glam::{Vec2, Vec3};
 use std::cell::Cell;
 use std::io::{self, BufRead, Cursor, Read};
 use std::path::Path;
+use std::sync::Arc;
 
 const OPTIONS: tobj::LoadOptions = tobj::LoadOptions {
     single_index: true,
@@ -90,7 +92,10 @@ fn piece(
                 .map(|&[u, v]| Vec2::new(u, 1.0 - v))
                 .collect();
             places.resize(positions.len(), Vec2::ZERO);
-            Some(Texture { places, picture })
+            Some(Laid::of(Texture {
+                places,
+                picture: Arc::new(picture),
+            })?)
         }
         _ => None,
     };
@@ -105,6 +110,7 @@ fn piece(
         triangles: mesh.indices.as_chunks().0.to_vec(),
         colours: own.or(flat),
         texture,
+        slopes: None,
         positions,
     })
 }

@@ -5,7 +5,6 @@ use crate::limits::Limits;
 use crate::mesh::MeshError;
 use gltf::buffer;
 use gltf::image::Source;
-use image::RgbaImage;
 use std::path::Path;
 
 /// The bytes of every buffer, each at least as long as it says.
@@ -36,32 +35,25 @@ pub(super) fn buffers(
     Ok(all)
 }
 
-/// A picture, decoded within the limits.
+/// The bytes of a picture.
 pub(super) fn picture(
     picture: &gltf::Image<'_>,
     buffers: &[Vec<u8>],
     folder: Option<&Path>,
     limits: &Limits,
-) -> Result<RgbaImage, MeshError> {
-    let bytes = match picture.source() {
+) -> Result<Vec<u8>, MeshError> {
+    match picture.source() {
         Source::View { view, .. } => {
             let buffer = buffers
                 .get(view.buffer().index())
                 .ok_or_else(|| damaged("a picture has no buffer"))?;
             let end = view.offset().checked_add(view.length());
             let range = end.and_then(|end| buffer.get(view.offset()..end));
-            range
-                .ok_or_else(|| damaged("a picture lies outside its buffer"))?
-                .to_vec()
+            let bytes = range.ok_or_else(|| damaged("a picture lies outside its buffer"))?;
+            Ok(bytes.to_vec())
         }
-        Source::Uri { uri, .. } => from_uri(uri, folder, limits)?,
-    };
-    crate::picture::decode(&bytes, limits).map_err(|e| {
-        MeshError::new(
-            format!("its texture cannot be used: {e}"),
-            "export the model with a JPEG or PNG texture",
-        )
-    })
+        Source::Uri { uri, .. } => from_uri(uri, folder, limits),
+    }
 }
 
 fn from_uri(uri: &str, folder: Option<&Path>, limits: &Limits) -> Result<Vec<u8>, MeshError> {

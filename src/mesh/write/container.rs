@@ -2,7 +2,7 @@
 
 use super::{GlbFacts, NamedMesh};
 use crate::mesh::MeshError;
-use crate::mesh::triangles::srgb_to_linear;
+use crate::mesh::srgb_to_linear;
 use glam::{DVec3, Vec3};
 use serde_json::{Value, json};
 

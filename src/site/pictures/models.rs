@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 16";
+const METHOD: &str = "display model 17";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
