@@ -47,12 +47,25 @@ pub struct Look {
 pub struct Kiosk {
     /// Seconds without a touch before the kiosk offers to go back to its start.
     pub idle_seconds: u32,
+    /// Width and height of the screen's picture as it hangs, millimetres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub screen_mm: Option<[f64; 2]>,
+    /// Height of the picture's lower edge above the floor, millimetres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lower_edge_mm: Option<f64>,
+    /// Whether the machine counts which details are opened. Nothing is counted unless it says so.
+    pub tally: bool,
 }
 
 impl Default for Kiosk {
     /// 90 seconds, the middle of the usual 60–120 (common practice, no source).
     fn default() -> Self {
-        Self { idle_seconds: 90 }
+        Self {
+            idle_seconds: 90,
+            screen_mm: None,
+            lower_edge_mm: None,
+            tally: false,
+        }
     }
 }
 

@@ -31,6 +31,14 @@ pub(crate) enum Page {
     Handout(ObjectId),
     /// Drawings for fingers.
     RaisedLines(ObjectId),
+    /// Every object, on a screen in the gallery.
+    Kiosk,
+    /// One of them there, with a way back to the others.
+    KioskObject(ObjectId),
+    /// One object on a screen of its own, with no way out.
+    KioskAlone(ObjectId),
+    /// What the machine has counted.
+    KioskTally,
     /// Shown without a network in place of a page that was not kept.
     NotKept,
 }
@@ -55,6 +63,10 @@ impl Address {
             Page::Home => {}
             Page::Glossary => add(&["glossary"]),
             Page::NotKept => add(&["not-kept"]),
+            Page::Kiosk => add(&["kiosk"]),
+            Page::KioskObject(o) => add(&["kiosk", o.as_str()]),
+            Page::KioskAlone(o) => add(&[o.as_str(), "kiosk"]),
+            Page::KioskTally => add(&["kiosk-tally"]),
             Page::Object(o) => add(&[o.as_str()]),
             Page::Detail(o, d) => add(&[o.as_str(), "details", d.as_str()]),
             Page::Differs(o) => add(&[o.as_str(), "what-differs"]),
@@ -109,7 +121,8 @@ impl Address {
 }
 
 /// Names that no object may take, since the site uses them itself at its root.
-pub(crate) const TAKEN_AT_ROOT: [&str; 3] = ["assets", "glossary", "not-kept"];
+pub(crate) const TAKEN_AT_ROOT: [&str; 5] =
+    ["assets", "glossary", "kiosk", "kiosk-tally", "not-kept"];
 
 #[cfg(test)]
 mod tests {

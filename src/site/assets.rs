@@ -2,6 +2,7 @@
 
 use super::theme::Theme;
 use super::{Form, SiteError};
+use crate::record::Kiosk;
 use std::collections::BTreeMap;
 
 /// Characters of the content digest in a file name: 16 hexadecimal digits, 64 bits.
@@ -62,6 +63,10 @@ pub(crate) struct ThemeFiles {
     pub(crate) stylesheet: String,
     /// The viewer.
     pub(crate) viewer: String,
+    /// What a gallery's screen does beside.
+    pub(crate) kiosk: String,
+    /// How large a millimetre is on that screen.
+    pub(crate) kiosk_size: String,
     /// Fonts worth fetching before the stylesheet is read.
     pub(crate) preload_fonts: Vec<String>,
 }
@@ -70,7 +75,11 @@ pub(crate) struct ThemeFiles {
 ///
 /// In a stylesheet `url(fonts/x.woff2)` is replaced by the hashed name; a font that does not
 /// exist is an error. Fonts named in a comment `/* preload: a.woff2 b.woff2 */` are preloaded.
-pub(crate) fn add_theme(theme: &Theme, assets: &mut Assets) -> Result<ThemeFiles, SiteError> {
+pub(crate) fn add_theme(
+    theme: &Theme,
+    kiosk: &Kiosk,
+    assets: &mut Assets,
+) -> Result<ThemeFiles, SiteError> {
     let mut fonts = BTreeMap::new();
     for (name, bytes) in theme.folder("fonts") {
         if let Some(stem) = name.strip_suffix(".woff2") {
@@ -99,8 +108,23 @@ pub(crate) fn add_theme(theme: &Theme, assets: &mut Assets) -> Result<ThemeFiles
     Ok(ThemeFiles {
         stylesheet: assets.add("style", "css", style.into_bytes()),
         viewer: assets.add("viewer", "js", theme.viewer().to_vec()),
+        kiosk: assets.add("kiosk", "js", theme.kiosk().to_vec()),
+        kiosk_size: assets.add("kiosk-size", "css", size_of(kiosk).into_bytes()),
         preload_fonts,
     })
+}
+
+/// A millimetre of the kiosk's screen as a CSS length: policy forbids styles in the page itself.
+/// Where the screen's size is not stated, CSS's own millimetre, of 96 pixels to the inch.
+fn size_of(kiosk: &Kiosk) -> String {
+    let Some([one, other]) = kiosk.screen_mm else {
+        return ":root{--mm:1mm}\n".to_owned();
+    };
+    let (long, short) = (one.max(other), one.min(other));
+    format!(
+        ":root{{--mm:calc(100vw/{long})}}\n\
+         @media (orientation:portrait){{:root{{--mm:calc(100vw/{short})}}}}\n"
+    )
 }
 
 fn missing_font(name: &str) -> SiteError {

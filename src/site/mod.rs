@@ -133,7 +133,7 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     let words = words::read(&theme, &site.languages)?;
     let renderer = render::Renderer::new(&theme)?;
     let mut assets = assets::Assets::of(request.form);
-    let theme_files = assets::add_theme(&theme, &mut assets)?;
+    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
     let pictures = pictures::make(request, &mut assets)?;
     let pages = build::all(
         request,

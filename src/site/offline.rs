@@ -52,6 +52,7 @@ pub(crate) fn worker(
         ["css", "woff2", "js"]
             .iter()
             .any(|own| ending(path) == *own)
+            && !path.starts_with("assets/kiosk")
     }));
     let mut objects = BTreeMap::new();
     for object in &catalogue.objects {
@@ -64,6 +65,8 @@ pub(crate) fn worker(
             below
                 .map(|(path, _)| path.as_str())
                 .take_while(move |path| path.starts_with(folder))
+                // Screens in the gallery have their own pages.
+                .filter(move |path| !path[folder.len()..].starts_with("kiosk/"))
         });
         objects.insert(
             object.id.as_str(),

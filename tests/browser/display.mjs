@@ -9,8 +9,10 @@ import { pages, serve } from "./site.mjs";
 
 export const folder = process.env.DISPLAY_DIR;
 assert.ok(folder, "DISPLAY_DIR must name the published site");
-/** Addresses of the pages whose text holds a mark. */
-export const having = (mark) => pages(folder).filter((p) => readFileSync(join(folder, p, "index.html"), "utf8").includes(mark));
+/** Addresses of all pages but screens in the gallery, which have a test of their own, at their own sizes. */
+export const visited = pages(folder).filter((path) => !/(^|\/)kiosk\//.test(path));
+/** Addresses of those of them whose text holds a mark. */
+export const having = (mark) => visited.filter((p) => readFileSync(join(folder, p, "index.html"), "utf8").includes(mark));
 export let site, browser;
 
 /** Serves the site and starts the browser before the tests of the file that calls this. */

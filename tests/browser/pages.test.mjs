@@ -6,11 +6,11 @@ import { join } from "node:path";
 import { test } from "node:test";
 import { alternatives } from "./alternatives.mjs";
 import { DESKTOP, NARROW, PHONE, open } from "./browser.mjs";
-import { browser, displayed, folder, site } from "./display.mjs";
+import { browser, displayed, folder, site, visited } from "./display.mjs";
 import * as checks from "./checks.mjs";
-import { files, pages } from "./site.mjs";
+import { files } from "./site.mjs";
 
-const all = pages(folder);
+const all = visited;
 displayed();
 
 /** Runs a check on every page in one setting; all faults are told together. */

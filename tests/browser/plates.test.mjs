@@ -4,10 +4,9 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { DESKTOP, PHONE } from "./browser.mjs";
-import { browser, displayed, folder, site } from "./display.mjs";
-import { pages } from "./site.mjs";
+import { browser, displayed, folder, site, visited } from "./display.mjs";
 
-const objects = pages(folder).filter((path) => /^(cy\/)?[a-z-]+\/$/.test(path) && !/glossary|not-kept|^cy\/$/.test(path));
+const objects = visited.filter((path) => /^(cy\/)?[a-z-]+\/$/.test(path) && !/glossary|not-kept|^cy\/$/.test(path));
 const handouts = objects.map((path) => `${path}handout/`);
 displayed({ model: false });
 

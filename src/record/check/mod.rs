@@ -5,6 +5,7 @@ mod bearings;
 mod collation;
 mod ids;
 mod instruments;
+mod kiosk;
 mod languages;
 mod lengths;
 mod links;
@@ -23,6 +24,7 @@ use crate::limits::Limits;
 /// Makes every check.
 pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut Findings) {
     site::check(draft, findings);
+    kiosk::check(draft, findings);
     ids::check(draft, findings);
     languages::check(draft, findings);
     mentions::check(draft, findings);

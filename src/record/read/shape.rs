@@ -189,7 +189,15 @@ pub(crate) const SITE: &[Key] = &[
     need("introduction", Localised),
     may("statement", Localised),
     may("look", Table(&[may("theme", Text)])),
-    may("kiosk", Table(&[may("idle_seconds", Whole)])),
+    may(
+        "kiosk",
+        Table(&[
+            may("idle_seconds", Whole),
+            may("screen_mm", Numbers(2)),
+            may("lower_edge_mm", Number),
+            may("tally", Flag),
+        ]),
+    ),
     may(
         "people",
         ById(&Table(&[

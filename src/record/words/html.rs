@@ -21,7 +21,8 @@ pub enum Passage {
 
 /// Finds addresses for the page on which the words will stand.
 pub trait Resolve {
-    /// Address of a link; `None` when there is no such thing.
+    /// Address of a link; empty where its words are to stand alone; `None` when there is no such
+    /// thing.
     fn link(&self, target: &LinkTarget) -> Option<String>;
     /// A picture that stands beside the note; `None` when there is none of that name.
     fn picture(&self, file: &str) -> Option<ResolvedPicture>;

@@ -52,7 +52,11 @@ pub(super) fn page(subject: &Subject<'_>, index: usize) -> Result<DetailPage, Si
     })
 }
 
-fn stills(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Vec<DetailStill>, SiteError> {
+pub(super) fn stills(
+    subject: &Subject<'_>,
+    index: usize,
+    page: &Page,
+) -> Result<Vec<DetailStill>, SiteError> {
     let (site, detail) = (subject.site, &subject.object.details[index]);
     let here = site.address(page);
     let Some(view) = subject.pictures.details.get(&detail.id) else {
@@ -184,7 +188,7 @@ pub(super) fn bearing_sentence(bearing: &Bearing, words: &Words) -> Result<Strin
     Ok(words.get(key)?.to_owned())
 }
 
-fn bearing_facts(bearing: &Bearing, words: &Words) -> Result<Vec<Fact>, SiteError> {
+pub(super) fn bearing_facts(bearing: &Bearing, words: &Words) -> Result<Vec<Fact>, SiteError> {
     let fact = |key: &str, stands: Stands| -> Result<Fact, SiteError> {
         Ok(Fact {
             term: words.get(key)?.to_owned(),

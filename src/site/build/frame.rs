@@ -92,6 +92,12 @@ impl Site<'_> {
         })
     }
 
+    /// Lets the page turn models.
+    pub(super) fn add_viewer(&self, frame: &mut Frame, page: &Page) {
+        frame.viewer = Some(self.address(page).to_file(&self.theme.viewer));
+        frame.policy = self.policy(Script::Viewer);
+    }
+
     fn policy(&self, script: Script) -> &'static str {
         match (self.form, script) {
             (Form::Served, Script::Viewer) => POLICY_WITH_VIEWER,
@@ -101,7 +107,12 @@ impl Site<'_> {
         }
     }
 
-    fn section(&self, from: &Page, to: &Page, word: &str) -> Result<SectionLink, SiteError> {
+    pub(super) fn section(
+        &self,
+        from: &Page,
+        to: &Page,
+        word: &str,
+    ) -> Result<SectionLink, SiteError> {
         Ok(SectionLink {
             text: self.words.get(word)?.to_owned(),
             href: self.address(from).to(&self.address(to)),
@@ -139,8 +150,7 @@ impl Subject<'_> {
             frame.sections.push(self.site.section(page, &to, word)?);
         }
         if script == Script::Viewer {
-            frame.viewer = Some(self.site.address(page).to_file(&self.site.theme.viewer));
-            frame.policy = self.site.policy(Script::Viewer);
+            self.site.add_viewer(&mut frame, page);
         }
         Ok(frame)
     }

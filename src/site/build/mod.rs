@@ -7,6 +7,7 @@ mod differs;
 mod evidence;
 mod frame;
 mod handout;
+mod kiosk;
 mod making;
 mod object;
 mod paper;
@@ -84,6 +85,16 @@ pub(super) fn all(
             &Page::Glossary,
             renderer.page("glossary.html", &whole::glossary(&site)?)?,
         );
+        add(
+            &Page::Kiosk,
+            renderer.page("kiosk-all.html", &kiosk::page(&site)?)?,
+        );
+        if request.catalogue.site.kiosk.tally {
+            add(
+                &Page::KioskTally,
+                renderer.page("kiosk-tally.html", &kiosk::tally(&site)?)?,
+            );
+        }
         if request.form == Form::Served {
             add(
                 &Page::NotKept,
@@ -97,6 +108,15 @@ pub(super) fn all(
                 &Page::Object(id()),
                 renderer.page("object.html", &object::page(&subject)?)?,
             );
+            for (page, alone) in [
+                (Page::KioskObject(id()), false),
+                (Page::KioskAlone(id()), true),
+            ] {
+                add(
+                    &page,
+                    renderer.page("kiosk.html", &kiosk::object(&subject, alone)?)?,
+                );
+            }
             add(
                 &Page::Rights(id()),
                 renderer.page("rights.html", &rights::page(&subject)?)?,

@@ -3,8 +3,8 @@
 use super::Subject;
 use super::frame::Script;
 use super::resolve::Resolver;
-use crate::record::BodyKind;
 use crate::record::words::Passage;
+use crate::record::{BodyKind, DetailId};
 use crate::site::address::Page;
 use crate::site::page::{Fact, KeyEntry, ObjectPage};
 use crate::site::{Form, SiteError, figures, offline};
@@ -93,6 +93,17 @@ impl Subject<'_> {
     }
 
     /// One line of the key.
+    /// How a page points at a detail: on a screen in the gallery, to its words on the same page.
+    pub(super) fn detail_href(&self, page: &Page, detail: &DetailId) -> String {
+        match page {
+            Page::KioskObject(_) | Page::KioskAlone(_) => format!("#{detail}"),
+            _ => {
+                let target = Page::Detail(self.object.id.clone(), detail.clone());
+                self.site.address(page).to(&self.site.address(&target))
+            }
+        }
+    }
+
     pub(super) fn key_entry(&self, page: &Page, index: usize) -> Result<KeyEntry, SiteError> {
         use crate::site::pictures::is_there;
         let detail = &self.object.details[index];
@@ -128,11 +139,10 @@ impl Subject<'_> {
             .iter()
             .find(|p| p.id == record.part)
             .ok_or_else(missing)?;
-        let target = Page::Detail(self.object.id.clone(), detail.id.clone());
         Ok(KeyEntry {
             letter: figures::letter(index),
             id: detail.id.to_string(),
-            href: site.address(page).to(&site.address(&target)),
+            href: self.detail_href(page, &detail.id),
             title: note.title.clone(),
             teaser: note.first_sentence(),
             kind: super::detail::kind_word(record.kind),

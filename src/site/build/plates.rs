@@ -133,7 +133,6 @@ impl Subject<'_> {
         made: &BodyPlate,
         sheet: &Sheet,
     ) -> Result<(Vec<Leader>, f64), SiteError> {
-        let here = self.site.address(page);
         let seen: Vec<_> = self
             .object
             .details
@@ -152,11 +151,10 @@ impl Subject<'_> {
         let Lettering { labels, spacing } = plates::letters(&points, sheet);
         let mut leaders = Vec::new();
         for (((index, detail, _), point), label) in seen.iter().zip(&points).zip(labels) {
-            let target = Page::Detail(self.object.id.clone(), detail.id.clone());
             leaders.push(Leader {
                 letter: figures::letter(*index),
                 id: detail.id.to_string(),
-                href: here.to(&self.site.address(&target)),
+                href: self.detail_href(page, &detail.id),
                 title: self.site.note(&detail.notes)?.title.clone(),
                 kind: super::detail::kind_word(detail.record.kind),
                 margin: label.margin.word(),

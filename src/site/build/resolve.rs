@@ -112,7 +112,7 @@ impl Site<'_> {
         note: &Note,
         passage: Passage,
         heading: u8,
-        resolver: &Resolver<'_>,
+        resolver: &dyn Resolve,
     ) -> Result<String, SiteError> {
         to_html(note, passage, heading, resolver, &self.spoken)
             .map_err(|e| SiteError::Words(format!("{}: {e}", note.source.name)))

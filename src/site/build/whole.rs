@@ -17,7 +17,7 @@ pub(super) fn home(site: &Site<'_>) -> Result<HomePage, SiteError> {
         .catalogue
         .objects
         .iter()
-        .map(|object| card(site, object))
+        .map(|object| card(site, object, &Page::Home))
         .collect::<Result<_, _>>()?;
     Ok(HomePage {
         frame,
@@ -26,8 +26,9 @@ pub(super) fn home(site: &Site<'_>) -> Result<HomePage, SiteError> {
     })
 }
 
-fn card(site: &Site<'_>, object: &Object) -> Result<Card, SiteError> {
-    let here = site.address(&Page::Home);
+/// An object among all, on `page`.
+pub(super) fn card(site: &Site<'_>, object: &Object, page: &Page) -> Result<Card, SiteError> {
+    let here = site.address(page);
     let note = site.note(&object.notes)?;
     let resolver = Resolver {
         site,
@@ -45,7 +46,7 @@ fn card(site: &Site<'_>, object: &Object) -> Result<Card, SiteError> {
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
     let told = site.plate_told(object, shown, &plate.camera, &BTreeMap::new())?;
     Ok(Card {
-        object: site.object_head(object, &Page::Home)?,
+        object: site.object_head(object, page)?,
         lead_html: site.html(note, Passage::Lead, 3, &resolver)?,
         picture: plate.files.seen_from(&here, told.alt),
         standing: site.standing(object)?,

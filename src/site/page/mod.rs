@@ -6,12 +6,17 @@
 //! as finished text in the page's language, made in `site::figures`.
 
 pub(crate) mod differences;
+mod kiosk;
 mod object;
 pub(crate) mod quantities;
 mod raking;
 mod rest;
 mod sheets;
 
+pub(crate) use kiosk::{
+    Invitation, KioskObjectPage, KioskPage, KioskScreen, KioskTallyPage, Leaf, TallyName,
+    TallyObject,
+};
 pub(crate) use object::{
     BearingRow, BodyView, DetailPage, DetailStill, DifferenceRow, DiffersPage, Fact, KeyEntry,
     Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, OrientationMark, Plate, ScaleBar,

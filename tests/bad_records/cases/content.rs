@@ -37,6 +37,28 @@ pub(super) const CASES: &[Case] = &[
         "until = «2023-12-31",
         "rights-range",
     ),
+    // The gallery's screen.
+    at(
+        "kiosk-hurried",
+        SITE,
+        "\n[people.elin-fychan]",
+        "\n[kiosk]\nidle_seconds = «5\n\n[people.elin-fychan]",
+        "kiosk-idle",
+    ),
+    at(
+        "kiosk-screen-in-metres",
+        SITE,
+        "\n[people.elin-fychan]",
+        "\n[kiosk]\nscreen_mm = «[0.6, 0.34]\n\n[people.elin-fychan]",
+        "kiosk-screen",
+    ),
+    advice(
+        "kiosk-too-high",
+        SITE,
+        "\n[people.elin-fychan]",
+        "\n[kiosk]\nscreen_mm = [598, 336]\nlower_edge_mm = «1000\n\n[people.elin-fychan]",
+        "kiosk-reach",
+    ),
     // Links.
     at(
         "dangling-detail",

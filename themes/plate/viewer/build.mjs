@@ -1,4 +1,4 @@
-// Bundles the viewer, and the worker that keeps pages, into one classic script each: they must also
+// Bundles the viewer, what a gallery screen does beside, and the worker that keeps pages, into one classic script each: they must also
 // run where modules are forbidden. node build.mjs [FOLDER]
 import { join } from "node:path";
 import { build } from "esbuild";
@@ -11,4 +11,5 @@ await build({
   outfile: join(folder, "viewer.js"),
   banner: { js: "/* counterpart viewer; contains ogl (Unlicense) and the meshoptimizer decoder (MIT) */" },
 });
+await build({ ...shared, entryPoints: ["kiosk/main.ts"], outfile: join(folder, "kiosk.js") });
 await build({ ...shared, entryPoints: ["worker/offline.ts"], outfile: join(folder, "offline.js") });

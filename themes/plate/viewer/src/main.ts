@@ -15,12 +15,15 @@ function begin(page: Page): void {
   const home: View = { azimuth: first.azimuth, elevation: first.elevation, halfHeight: first.halfHeight, centre: first.centre };
   const shared: { now: View; lamp: Lamp | null } = { now: home, lamp: null };
   let chosen: string | null = null;
+  // A screen in the gallery has all words on this page, and keeps its address.
+  const inside = page.stage.dataset["inside"] !== undefined;
 
   const stages = page.bodies.map((body) => new Stage(body, page, shared, (id) => choose(id)));
   const visible = (): Stage | undefined => stages.find((s) => s.body.figure.offsetParent !== null) ?? stages[0];
 
   function choose(id: string | null): void {
     chosen = id;
+    page.stage.dispatchEvent(new CustomEvent("detailchosen", { detail: id }));
     for (const { id: own, line } of page.details) {
       if (own === id) line.setAttribute("aria-current", "true");
       else line.removeAttribute("aria-current");
@@ -29,11 +32,13 @@ function begin(page: Page): void {
     const detail = page.details.find((d) => d.id === id);
     if (!detail) {
       for (const stage of stages) stage.leave();
-      if (location.hash) history.replaceState(null, "", location.pathname + location.search);
+      if (location.hash && !inside) history.replaceState(null, "", location.pathname + location.search);
       return;
     }
-    more(detail);
-    history.replaceState(null, "", `#${detail.id}`);
+    if (!inside) {
+      more(detail);
+      history.replaceState(null, "", `#${detail.id}`);
+    }
     const now = visible();
     if (now && !detail.bodies.includes(now.body.name)) turnTo(detail.bodies.find((b) => b) ?? "");
     visible()?.approach(detail);
@@ -84,6 +89,11 @@ function begin(page: Page): void {
   }
   page.stage.addEventListener("change", turned);
   window.addEventListener("hashchange", fromAddress);
+  page.stage.addEventListener("choosedetail", (event) => {
+    const id = event instanceof CustomEvent && typeof event.detail === "string" ? event.detail : null;
+    choose(id);
+    if (!id) visible()?.goHome();
+  });
 
   const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
   const ready = () => visible()?.load().then(fromAddress);

@@ -207,6 +207,11 @@ export class Stage {
     this.wake();
   }
 
+  /** Moves the eye back to the first view. */
+  goHome(): void {
+    this.go(this.home);
+  }
+
   private flightLength = FLIGHT;
 
   /** Moves the eye to a detail. */
