@@ -101,8 +101,8 @@ test("arrow keys turn it, Home goes back, and it is said", async () => {
 test("every gesture has a button", async () => {
   const { page, context } = await ready(objects[0]);
   const buttons = page.locator(".hand button >> visible=true");
-  // Six steps, the way home, and the lamp.
-  assert.equal(await buttons.count(), 8);
+  // Six steps, the way home, moving instead of turning, lifting the parts apart, the ruler, and the lamp.
+  assert.equal(await buttons.count(), 11);
   const before = await label(page);
   for (let i = 0; i < 6; i++) await buttons.nth(1).click();
   await page.waitForFunction((b) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== b), before);

@@ -37,14 +37,8 @@ export class Difference {
   }
 
   /** Puts buttons and legend into the page. */
-  before(element: HTMLElement): void {
-    element.before(this.row, this.legend);
-  }
-
-  remove(): void {
-    this.wish++;
-    this.row.remove();
-    this.legend.remove();
+  into(element: HTMLElement): void {
+    element.append(this.row, this.legend);
   }
 
   async show(on: boolean): Promise<void> {
@@ -59,7 +53,7 @@ export class Difference {
     if (await this.laid()) this.say(this.words("difference_shown"));
   }
 
-  /** Another level has taken the model's place, without a picture on it. */
+  /** Another level, or a new drawing, has taken the model's place, without a picture on it. */
   async replaced(level: number): Promise<void> {
     this.level = level;
     if (this.on) await this.laid();

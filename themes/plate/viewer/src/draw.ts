@@ -6,6 +6,7 @@ import type { Part } from "./glb";
 import { HATCH, PITCH } from "./hatch";
 import { Sheets, type Drawn } from "./sheets";
 import type { Vec } from "./page";
+import { around, box, lifts } from "./apart";
 import { toward, type Lamp } from "./lamp";
 import { axes, dot, minus, project, type View } from "./view";
 
@@ -98,26 +99,28 @@ export class Painter {
   private readonly bytes = new Uint8Array(DEPTHS[0] * DEPTHS[1] * 4);
   private readonly sheets: Sheets;
   private meshes: Mesh[] = [];
+  /** How far each part rises when the parts are lifted apart, millimetres. */
+  private rises: number[] = [];
   private lamp: Lamp | null = null;
+  /** Whether the last look for what is in sight found nothing at all. */
+  empty = false;
   /** Radius of a ball around everything, and its middle. */
   private readonly reach: number;
   private readonly middle: Vec;
 
   constructor({ parts, pictures }: Drawn, steps: Vec) {
     this.canvas = document.createElement("canvas");
-    this.renderer = new Renderer({ canvas: this.canvas, alpha: true, antialias: true, dpr: Math.min(2, devicePixelRatio), webgl: 2 });
+    const settings = { alpha: true, antialias: true };
+    // Asked for here, since the library writes to the console where there is none.
+    const own = this.canvas.getContext("webgl2", settings) as WebGL2RenderingContext | null;
+    if (!own || own.isContextLost()) throw new Error("no drawing can be had now");
+    this.renderer = new Renderer({ canvas: this.canvas, ...settings, dpr: Math.min(2, devicePixelRatio), webgl: 2 });
     // The sheet decides the size, not the library.
     this.canvas.removeAttribute("style");
     const gl = this.renderer.gl;
     this.camera = new Camera(gl);
-    const low = [Infinity, Infinity, Infinity];
-    const high = [-Infinity, -Infinity, -Infinity];
-    for (const { position } of parts) {
-      for (let i = 0; i < position.length; i++) {
-        low[i % 3] = Math.min(low[i % 3]!, position[i]!);
-        high[i % 3] = Math.max(high[i % 3]!, position[i]!);
-      }
-    }
+    const boxes = parts.map(box);
+    const { low, high } = around(boxes, boxes.map(() => 0), 0);
     this.middle = [0, 1, 2].map((k) => (low[k]! + high[k]!) / 2) as unknown as Vec;
     this.reach = Math.hypot(...[0, 1, 2].map((k) => high[k]! - low[k]!)) / 2;
     this.sheets = new Sheets(gl);
@@ -126,7 +129,7 @@ export class Painter {
       lamp: { value: [0, 0, 1] }, raked: { value: false },
       right: { value: [1, 0, 0] }, up: { value: [0, 1, 0] }, eye: { value: [0, 0, 1] },
       steps: { value: steps }, pitch: { value: PITCH * this.renderer.dpr },
-      floorY: { value: low[1] }, tall: { value: high[1]! - low[1]! },
+      floorY: { value: low[1] }, tall: { value: high[1] - low[1] },
     };
     this.program = new Program(gl, { vertex: VERTEX, fragment: FRAGMENT, uniforms, cullFace: false as never });
     this.depthProgram = new Program(gl, { vertex: VERTEX, fragment: DEPTH_FRAGMENT, uniforms: {}, cullFace: false as never });
@@ -143,6 +146,7 @@ export class Painter {
       mesh.setParent(null);
       mesh.geometry.remove();
     }
+    this.rises = lifts(parts.map(box));
     this.meshes = parts.map((part) => {
       const geometry = new Geometry(gl, {
         position: { size: 3, data: part.position },
@@ -198,23 +202,26 @@ export class Painter {
     const away = this.reach * 4;
     this.camera.position.set(x + eye[0] * away, y + eye[1] * away, z + eye[2] * away);
     this.camera.lookAt([x, y, z]);
+    this.meshes.forEach((mesh, i) => (mesh.position.y = (this.rises[i] ?? 0) * view.lift));
   }
 
   private use(program: Program): void {
     for (const mesh of this.meshes) mesh.program = program;
   }
 
-  /** Which points are in sight: facing the eye, within the sheet, nothing before them. */
-  inSight(view: View, aspect: number, points: readonly { anchor: Vec; normal: Vec }[]): boolean[] {
+  /** Which points are in sight: facing the eye where they have a side, within the sheet, nothing before
+   * them. */
+  inSight(view: View, aspect: number, points: readonly { anchor: Vec; normal: Vec | null }[]): boolean[] {
     const gl = this.renderer.gl;
     this.look(view, aspect);
     this.use(this.depthProgram);
     this.renderer.render({ scene: this.scene, camera: this.camera, target: this.depths, sort: false });
     gl.readPixels(0, 0, DEPTHS[0], DEPTHS[1], gl.RGBA, gl.UNSIGNED_BYTE, this.bytes);
+    this.empty = !this.bytes.some((value, i) => i % 4 === 3 && value === 255);
     const { eye } = axes(view);
     const far = this.reach * 8;
     return points.map(({ anchor, normal }) => {
-      if (dot(normal, eye) < 0.12) return false;
+      if (normal && dot(normal, eye) < 0.12) return false;
       const [x, y] = project(view, anchor, DEPTHS[0], DEPTHS[1]);
       const [column, row] = [Math.floor(x), DEPTHS[1] - 1 - Math.floor(y)];
       if (column < 0 || row < 0 || column >= DEPTHS[0] || row >= DEPTHS[1]) return false;

@@ -96,12 +96,6 @@ export class LampControl {
     row.after(this.group);
   }
 
-  remove(): void {
-    clearTimeout(this.saying);
-    this.button.remove();
-    this.group.remove();
-  }
-
   /** Whether a drag carries the lamp. */
   get lit(): boolean {
     return this.shared.lamp !== null;

@@ -15,6 +15,8 @@ interface Leader {
   readonly end: SVGUseElement;
   readonly text: SVGTextElement;
   readonly reach: SVGCircleElement | null;
+  /** As the page was printed over the still; `null` where the still does not show it. */
+  readonly printed: ReadonlyMap<Element, ReadonlyMap<string, string>> | null;
   letterY: number;
   shown: boolean;
 }
@@ -83,7 +85,24 @@ export class Letters {
     const text = group.querySelector<SVGTextElement>("text");
     if (!end || !text) return null;
     const shown = !group.classList.contains("hidden");
-    return { group, lines, end, text, reach: group.querySelector("circle"), letterY: Number(text.getAttribute("y") ?? NaN), shown };
+    const reach = group.querySelector("circle");
+    const printed = shown
+      ? new Map([...lines, end, text, ...(reach ? [reach] : [])].map((e: Element) => [e, new Map([...e.attributes].map((a) => [a.name, a.value]))]))
+      : null;
+    return { group, lines, end, text, reach, printed, letterY: Number(text.getAttribute("y") ?? NaN), shown };
+  }
+
+  /** Back to where the printed page has them: the still stands there again. */
+  print(): void {
+    for (const leader of this.leaders.values()) {
+      leader.group.classList.toggle("hidden", !leader.printed);
+      // When the model comes back, letters jump to their places in it.
+      leader.shown = false;
+      for (const [element, attributes] of leader.printed ?? []) {
+        for (const [name, value] of attributes) element.setAttribute(name, value);
+      }
+    }
+    this.scale(true);
   }
 
   /** Places the letters of what is in sight; says whether any is still on its way. */

@@ -12,7 +12,7 @@ const LIGHT = 3_000_000;
 function begin(page: Page): void {
   const first = page.bodies[0];
   if (!first) return;
-  const home: View = { azimuth: first.azimuth, elevation: first.elevation, halfHeight: first.halfHeight, centre: first.centre };
+  const home: View = { azimuth: first.azimuth, elevation: first.elevation, halfHeight: first.halfHeight, centre: first.centre, lift: 0 };
   const shared: { now: View; lamp: Lamp | null } = { now: home, lamp: null };
   let chosen: string | null = null;
   // A screen in the gallery has all words on this page, and keeps its address.

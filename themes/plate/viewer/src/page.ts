@@ -30,6 +30,8 @@ export interface Body {
   readonly still: HTMLElement;
   /** Models of the body, the lightest first. */
   readonly levels: readonly Level[];
+  /** Farthest that each level strays from the scan, millimetres. */
+  readonly strays: readonly number[];
   /** Pictures of what was measured to differ, one a level; `null` where the model cannot carry one. */
   readonly differences: readonly (string | null)[];
   /** Where the steps of difference begin, in codes on either side of the middle. */
@@ -93,6 +95,7 @@ function body(figure: HTMLElement): Body | null {
     drawing,
     still,
     levels: levels(figure.dataset["levels"] ?? ""),
+    strays: (figure.dataset["strays"] ?? "").trim().split(/\s+/).map((text) => (text ? Number(text) : NaN)),
     differences: levels(figure.dataset["differences"] ?? "").map(({ href, bytes }) => (bytes > 0 ? href : null)),
     steps: vector(figure.dataset["steps"]),
     legend: figure.dataset["legend"] ?? "",
