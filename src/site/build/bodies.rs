@@ -65,6 +65,7 @@ impl Subject<'_> {
                     href: here.to_file(&m.path),
                     read_from: here.to_file(&m.read_from),
                     bytes: m.bytes,
+                    strays_mm: (m.facts.max_mm * 100.0).ceil() / 100.0,
                     fidelity: self.fidelity(m)?,
                     difference: m.difference.as_ref().map(|sheet| DifferenceFile {
                         read_from: here.to_file(&sheet.read_from),

@@ -168,6 +168,8 @@ pub(crate) struct ModelLevel {
     /// What the viewer reads: the same, or a script that carries it.
     pub(crate) read_from: String,
     pub(crate) bytes: usize,
+    /// The farthest that it strays from the scan, rounded up to hundredths.
+    pub(crate) strays_mm: f64,
     /// "On a phone … strays nowhere more than 0.21 mm from the scan."
     pub(crate) fidelity: String,
     /// What was measured; `None` also where the model has no sheet to lay it on.
