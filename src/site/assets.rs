@@ -60,8 +60,10 @@ impl Assets {
 pub(crate) struct ThemeFiles {
     /// The one stylesheet.
     pub(crate) stylesheet: String,
-    /// The viewer.
+    /// The script that comes with an object's page.
     pub(crate) viewer: String,
+    /// The viewer, which that script asks for.
+    pub(crate) stage: String,
     /// Fonts worth fetching before the stylesheet is read.
     pub(crate) preload_fonts: Vec<String>,
 }
@@ -99,6 +101,7 @@ pub(crate) fn add_theme(theme: &Theme, assets: &mut Assets) -> Result<ThemeFiles
     Ok(ThemeFiles {
         stylesheet: assets.add("style", "css", style.into_bytes()),
         viewer: assets.add("viewer", "js", theme.viewer().to_vec()),
+        stage: assets.add("stage", "js", theme.stage().to_vec()),
         preload_fonts,
     })
 }

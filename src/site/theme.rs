@@ -11,12 +11,15 @@ static STYLES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/styles")
 static FONTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/fonts");
 static WORDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/words");
 static VIEWER: &[u8] = include_bytes!("../../themes/plate/viewer/viewer.js");
+static STAGE: &[u8] = include_bytes!("../../themes/plate/viewer/stage.js");
 static OFFLINE: &[u8] = include_bytes!("../../themes/plate/viewer/offline.js");
 
 /// Folders of a theme whose files are read.
 const ROOMS: [&str; 4] = ["templates", "styles", "fonts", "words"];
-/// The built viewer, as a path within the theme.
+/// The script that comes with an object's page, as a path within the theme.
 const VIEWER_FILE: &str = "viewer/viewer.js";
+/// The built viewer, which that script asks for.
+const STAGE_FILE: &str = "viewer/stage.js";
 /// The built worker that keeps pages for use without a network.
 const OFFLINE_FILE: &str = "viewer/offline.js";
 
@@ -34,6 +37,7 @@ impl Theme {
             gather(room, dir, &mut files);
         }
         files.insert(VIEWER_FILE.to_owned(), VIEWER.to_vec());
+        files.insert(STAGE_FILE.to_owned(), STAGE.to_vec());
         files.insert(OFFLINE_FILE.to_owned(), OFFLINE.to_vec());
         Self { files }
     }
@@ -50,8 +54,8 @@ impl Theme {
                 let entry = entry.map_err(|e| SiteError::Theme(e.to_string()))?;
                 let inside = entry.path().strip_prefix(folder).unwrap_or(entry.path());
                 let name = inside.to_string_lossy().replace('\\', "/");
-                let wanted =
-                    room != "viewer" || [VIEWER_FILE, OFFLINE_FILE].contains(&name.as_str());
+                let wanted = room != "viewer"
+                    || [VIEWER_FILE, STAGE_FILE, OFFLINE_FILE].contains(&name.as_str());
                 if entry.file_type().is_file() && wanted {
                     let bytes = std::fs::read(entry.path()).map_err(|e| {
                         SiteError::Theme(format!("{}: {e}", entry.path().display()))
@@ -71,7 +75,12 @@ impl Theme {
         })
     }
 
-    /// The built viewer script.
+    /// The built viewer.
+    pub(crate) fn stage(&self) -> &[u8] {
+        self.files.get(STAGE_FILE).map_or(STAGE, Vec::as_slice)
+    }
+
+    /// The script that comes with an object's page.
     pub(crate) fn viewer(&self) -> &[u8] {
         self.files.get(VIEWER_FILE).map_or(VIEWER, Vec::as_slice)
     }

@@ -139,7 +139,9 @@ impl Subject<'_> {
             frame.sections.push(self.site.section(page, &to, word)?);
         }
         if script == Script::Viewer {
-            frame.viewer = Some(self.site.address(page).to_file(&self.site.theme.viewer));
+            let here = self.site.address(page);
+            frame.viewer = Some(here.to_file(&self.site.theme.viewer));
+            frame.stage = Some(here.to_file(&self.site.theme.stage));
             frame.policy = self.site.policy(Script::Viewer);
         }
         Ok(frame)
