@@ -61,8 +61,10 @@ impl Assets {
 pub(crate) struct ThemeFiles {
     /// The one stylesheet.
     pub(crate) stylesheet: String,
-    /// The viewer.
+    /// The script that comes with an object's page.
     pub(crate) viewer: String,
+    /// The viewer, which that script asks for.
+    pub(crate) stage: String,
     /// What a gallery's screen does beside.
     pub(crate) kiosk: String,
     /// How large a millimetre is on that screen.
@@ -108,6 +110,7 @@ pub(crate) fn add_theme(
     Ok(ThemeFiles {
         stylesheet: assets.add("style", "css", style.into_bytes()),
         viewer: assets.add("viewer", "js", theme.viewer().to_vec()),
+        stage: assets.add("stage", "js", theme.stage().to_vec()),
         kiosk: assets.add("kiosk", "js", theme.kiosk().to_vec()),
         kiosk_size: assets.add("kiosk-size", "css", size_of(kiosk).into_bytes()),
         preload_fonts,

@@ -11,13 +11,16 @@ static STYLES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/styles")
 static FONTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/fonts");
 static WORDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/words");
 static VIEWER: &[u8] = include_bytes!("../../themes/plate/viewer/viewer.js");
+static STAGE: &[u8] = include_bytes!("../../themes/plate/viewer/stage.js");
 static KIOSK: &[u8] = include_bytes!("../../themes/plate/viewer/kiosk.js");
 static OFFLINE: &[u8] = include_bytes!("../../themes/plate/viewer/offline.js");
 
 /// Folders of a theme whose files are read.
 const ROOMS: [&str; 4] = ["templates", "styles", "fonts", "words"];
-/// The built viewer, as a path within the theme.
+/// The script that comes with an object's page, as a path within the theme.
 const VIEWER_FILE: &str = "viewer/viewer.js";
+/// The built viewer, which that script asks for.
+const STAGE_FILE: &str = "viewer/stage.js";
 /// The built script of the gallery's screens.
 const KIOSK_FILE: &str = "viewer/kiosk.js";
 /// The built worker that keeps pages for use without a network.
@@ -37,6 +40,7 @@ impl Theme {
             gather(room, dir, &mut files);
         }
         files.insert(VIEWER_FILE.to_owned(), VIEWER.to_vec());
+        files.insert(STAGE_FILE.to_owned(), STAGE.to_vec());
         files.insert(KIOSK_FILE.to_owned(), KIOSK.to_vec());
         files.insert(OFFLINE_FILE.to_owned(), OFFLINE.to_vec());
         Self { files }
@@ -54,7 +58,7 @@ impl Theme {
                 let entry = entry.map_err(|e| SiteError::Theme(e.to_string()))?;
                 let inside = entry.path().strip_prefix(folder).unwrap_or(entry.path());
                 let name = inside.to_string_lossy().replace('\\', "/");
-                let built = [VIEWER_FILE, KIOSK_FILE, OFFLINE_FILE];
+                let built = [VIEWER_FILE, STAGE_FILE, KIOSK_FILE, OFFLINE_FILE];
                 let wanted = room != "viewer" || built.contains(&name.as_str());
                 if entry.file_type().is_file() && wanted {
                     let bytes = std::fs::read(entry.path()).map_err(|e| {
@@ -75,7 +79,12 @@ impl Theme {
         })
     }
 
-    /// The built viewer script.
+    /// The built viewer.
+    pub(crate) fn stage(&self) -> &[u8] {
+        self.files.get(STAGE_FILE).map_or(STAGE, Vec::as_slice)
+    }
+
+    /// The script that comes with an object's page.
     pub(crate) fn viewer(&self) -> &[u8] {
         self.files.get(VIEWER_FILE).map_or(VIEWER, Vec::as_slice)
     }

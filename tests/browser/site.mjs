@@ -3,6 +3,7 @@
 import { createServer } from "node:http";
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { extname, join, normalize, sep } from "node:path";
+import { gzipSync } from "node:zlib";
 
 const TYPES = {
   ".html": "text/html; charset=utf-8",
@@ -32,9 +33,21 @@ export function pages(folder) {
     .sort();
 }
 
-/** Serves a folder, or whichever a function names at the time; gives its address and a way to end. */
-export function serve(folder) {
+/** What a web server usually compresses; the other kinds are compressed by themselves. */
+const TEXTS = new Set([".html", ".css", ".js", ".svg", ".txt"]);
+
+/** Serves a folder, or whichever a function names at the time; gives its address and a way to end.
+ * `packed` compresses texts, as servers on the network do; `hold` lets a page
+ * itself come so many milliseconds late. */
+export function serve(folder, { packed = false, hold = 0 } = {}) {
+  // Kept, so that the time of compressing is not taken for the network's.
+  const small = new Map();
   const server = createServer((request, response) => {
+    const wait = request.headers["sec-fetch-dest"] === "document" ? hold : 0;
+    if (wait) setTimeout(answer, wait, request, response);
+    else answer(request, response);
+  });
+  const answer = (request, response) => {
     const root = normalize(typeof folder === "function" ? folder() : folder);
     const path = decodeURIComponent(new URL(request.url, "http://local").pathname);
     let file = normalize(join(root, path));
@@ -42,13 +55,20 @@ export function serve(folder) {
       if (!(file + sep).startsWith(root + sep)) throw new Error("outside");
       if (statSync(file).isDirectory()) file = join(file, "index.html");
       const body = readFileSync(file);
-      response.writeHead(200, { "content-type": TYPES[extname(file)] ?? "application/octet-stream" });
-      response.end(body);
+      const head = { "content-type": TYPES[extname(file)] ?? "application/octet-stream" };
+      if (packed && TEXTS.has(extname(file)) && /\bgzip\b/.test(request.headers["accept-encoding"] ?? "")) {
+        if (!small.has(file)) small.set(file, gzipSync(body, { level: 6 }));
+        response.writeHead(200, { ...head, "content-encoding": "gzip", vary: "accept-encoding" });
+        response.end(small.get(file));
+      } else {
+        response.writeHead(200, head);
+        response.end(body);
+      }
     } catch {
       response.writeHead(404, { "content-type": "text/plain" });
       response.end("not here");
     }
-  });
+  };
   return new Promise((resolve) => {
     server.listen(0, "127.0.0.1", () => {
       const close = () => {

@@ -324,7 +324,9 @@ test("differences that cannot be fetched or shown leave the surface, with a sent
 test("all script of a page is within 60 KB", () => {
   for (const path of objects) {
     const html = readFileSync(join(folder, path, "index.html"), "utf8");
-    const scripts = [...html.matchAll(/<script[^>]*src="?([^"\s>]+)/g)].map((m) => m[1]);
+    // The script that comes with the page, and the viewer that it asks for.
+    const scripts = [/<script[^>]*src="?([^"\s>]+)/g, /data-stage="?([^"\s>]+)/g].flatMap((each) => [...html.matchAll(each)].map((m) => m[1]));
+    assert.equal(scripts.length, 2, path);
     const bytes = scripts.reduce((sum, src) => sum + gzipSync(readFileSync(join(folder, path, src)), { level: 9 }).length, 0);
     assert.ok(bytes > 0 && bytes <= BUDGET, `${path}: ${bytes} bytes of script`);
   }

@@ -58,7 +58,10 @@ fn every_address_names_a_file() {
         );
     }
     assert!(addresses > 50, "only {addresses}");
-    let style = all.iter().find(|(name, _)| name.starts_with("assets/style.")).unwrap();
+    let style = all
+        .iter()
+        .find(|(name, _)| name.starts_with("assets/style."))
+        .unwrap();
     let style = std::str::from_utf8(style.1).unwrap();
     assert!(style.contains("url(data:font/woff2;base64,d09GMg"));
     assert!(!all.keys().any(|name| name.ends_with(".woff2")));

@@ -81,6 +81,7 @@ impl Site<'_> {
                 .map(|f| here.to_file(f))
                 .collect(),
             viewer: None,
+            stage: None,
             home: here.to(&self.address(&Page::Home)),
             languages,
             sections: Vec::new(),
@@ -94,7 +95,9 @@ impl Site<'_> {
 
     /// Lets the page turn models.
     pub(super) fn add_viewer(&self, frame: &mut Frame, page: &Page) {
-        frame.viewer = Some(self.address(page).to_file(&self.theme.viewer));
+        let here = self.address(page);
+        frame.viewer = Some(here.to_file(&self.theme.viewer));
+        frame.stage = Some(here.to_file(&self.theme.stage));
         frame.policy = self.policy(Script::Viewer);
     }
 

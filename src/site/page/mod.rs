@@ -54,8 +54,10 @@ pub(crate) struct Frame {
     pub(crate) stylesheet: String,
     /// Fonts to fetch early.
     pub(crate) preload_fonts: Vec<String>,
-    /// Viewer script address; only on pages that turn a model.
+    /// Address of the script that comes with the page; only on pages that turn a model.
     pub(crate) viewer: Option<String>,
+    /// Address of the viewer, which that script asks for.
+    pub(crate) stage: Option<String>,
     /// Address of this language's home page.
     pub(crate) home: String,
     /// This page in every language.

@@ -46,6 +46,8 @@ export class Leaves {
   /** Shows the words of a detail and moves the eye to it; with nothing, the key and the first view. */
   choose(id: string | null, byHand: boolean): void {
     if (this.isDetail(id) || id === null) this.stage?.dispatchEvent(new CustomEvent("choosedetail", { detail: id }));
+    // The viewer may not have come yet: it looks here when it does.
+    if (this.stage) this.stage.dataset["chosen"] = this.isDetail(id) ? (id ?? "") : "";
     const before = this.shown;
     this.show(id);
     if (!byHand) return;

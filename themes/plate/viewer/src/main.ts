@@ -1,13 +1,10 @@
-// Begins: readies the bodies, turns the page between them, follows the address.
+// The viewer begins, once `first` has asked for it: readies the bodies, turns the page between them, follows
+// the address.
 
 import type { Lamp } from "./lamp";
-import { offline } from "./offline";
 import { readPage, type Detail, type Page } from "./page";
 import { Stage } from "./stage";
 import type { View } from "./view";
-
-/** Models below this size come by themselves, bytes. */
-const LIGHT = 3_000_000;
 
 function begin(page: Page): void {
   const first = page.bodies[0];
@@ -73,7 +70,7 @@ function begin(page: Page): void {
   }
 
   function fromAddress(): void {
-    const id = decodeURIComponent(location.hash.slice(1));
+    const id = inside ? (page.stage.dataset["chosen"] ?? "") : decodeURIComponent(location.hash.slice(1));
     if (page.details.some((d) => d.id === id)) choose(id);
   }
 
@@ -95,33 +92,8 @@ function begin(page: Page): void {
     if (!id) visible()?.goHome();
   });
 
-  const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
-  const ready = () => visible()?.load().then(fromAddress);
-  if (!saving && (first.levels[0]?.bytes ?? 0) < LIGHT) {
-    const watch = new IntersectionObserver((entries) => {
-      if (!entries.some((e) => e.isIntersecting)) return;
-      watch.disconnect();
-      // The still and the words come first.
-      setTimeout(ready, 200);
-    });
-    watch.observe(page.stage);
-  } else {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = "ask";
-    button.textContent = page.words("turn_model", { size: first.size });
-    button.addEventListener("click", () => {
-      button.remove();
-      ready();
-    });
-    page.stage.append(button);
-  }
+  void visible()?.load().then(fromAddress);
 }
 
 const page = readPage(document);
-if (page) {
-  begin(page);
-  // What the visitor came for is loaded first.
-  if (document.readyState === "complete") void offline(page);
-  else addEventListener("load", () => void offline(page));
-}
+if (page) begin(page);
