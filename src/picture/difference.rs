@@ -12,7 +12,7 @@ use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const DIFFERENCE_METHOD: &str = "difference still 5";
+pub const DIFFERENCE_METHOD: &str = "difference still 6";
 
 /// A part with what was measured on it.
 #[derive(Debug, Clone, Copy)]

@@ -9,7 +9,7 @@ use image::{DynamicImage, ImageDecoder, ImageReader, RgbaImage};
 use std::io::Cursor;
 
 /// Changes whenever the same photograph would give other files.
-pub const PHOTOGRAPH_METHOD: &str = "photograph 1";
+pub const PHOTOGRAPH_METHOD: &str = "photograph 2";
 
 /// A photograph (JPEG, PNG or WebP) in all its sizes, smallest first.
 ///

@@ -17,7 +17,7 @@ use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give another picture.
-pub const STILL_METHOD: &str = "still 9";
+pub const STILL_METHOD: &str = "still 10";
 
 /// Normals of neighbours that differ less are one stretch of surface: cosine of 20 degrees.
 const CALM: f32 = 0.94;

@@ -168,6 +168,7 @@ test("language, larger type and contrast are always in sight and go along; a new
   const { page, end } = await screen(WIDE, "kiosk/");
   const size = () => page.evaluate(() => parseFloat(getComputedStyle(document.documentElement).fontSize));
   const before = await size();
+  const visited = await page.evaluate(() => history.length);
   await page.click('[data-choice="type"]');
   await page.click('[data-choice="contrast"]');
   assert.ok((await size()) > before * 1.25);
@@ -185,7 +186,32 @@ test("language, larger type and contrast are always in sight and go along; a new
   await page.evaluate(faster, SPEED);
   await page.waitForURL((url) => url.pathname === "/kiosk/" && url.search === "", { timeout: 12_000 });
   assert.equal(await page.locator("html").getAttribute("data-type"), null);
-  assert.equal(await page.evaluate(() => history.length), 1, "there is no page to go back to");
+  assert.equal(await page.evaluate(() => history.length), visited, "there is no page of the screen to go back to");
+  await end();
+});
+
+test("what is chosen before the model has come is in sight when it comes", async () => {
+  const { page, end } = await screen(WIDE, ONE, { begin: false });
+  let come;
+  const asked = new Promise((resolve) => (come = resolve));
+  await page.route("**/*.glb", async (route) => {
+    await asked;
+    await route.continue();
+  });
+  await page.reload();
+  await page.click("[data-begin]");
+  await page.locator(".key li:nth-child(5) .key-link").click();
+  await page.locator(".leaf.open .leaf-onward a").nth(1).click();
+  await page.locator(".key li:nth-child(3) .key-link").click();
+  come();
+  await modelled(page);
+  // The faces look to the sides: from the front they are at the edge, here in the middle.
+  await page.waitForFunction(() => {
+    const end = [...document.querySelectorAll('.leader[data-detail="grotesque-handles"] .end')].find((e) => e.getClientRects().length);
+    const sheet = end?.closest("svg").getBoundingClientRect();
+    const box = end?.getBoundingClientRect();
+    return box && Math.abs((box.left + box.right - sheet.left - sheet.right) / 2) < sheet.width * 0.1;
+  });
   await end();
 });
 

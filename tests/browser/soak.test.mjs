@@ -8,8 +8,8 @@ import { clock, faster } from "./clock.mjs";
 import { serve } from "./site.mjs";
 
 const HOURS = 4;
-/** A quarter of an hour takes 7.5 seconds. */
-const SPEED = 120;
+/** An hour takes a quarter of a minute. */
+const SPEED = 240;
 const MEASURED = 8;
 
 /** Numbers in 0..1 from a fixed sequence (Park and Miller, "Random number generators: good ones are hard to
@@ -59,13 +59,13 @@ test(`${HOURS} hours of random touches: memory flat, no error, still alive`, { t
       touches++;
     }
     // Then nobody, sometimes long enough for the tour.
-    await page.waitForTimeout(between(200, 2500));
+    await page.waitForTimeout(between(100, 1200));
     if ((Date.now() - began) / length > used.length / MEASURED) await measure();
   }
   await measure();
   console.log(`${touches} touches on ${pages.size} pages; megabytes of heap: ${used.map((u) => u.heap.toFixed(1)).join(" ")}; nodes: ${used.map((u) => u.nodes).join(" ")}`);
   assert.deepEqual(faults, []);
-  assert.ok(touches > 300, `${touches} touches`);
+  assert.ok(touches > 150, `${touches} touches`);
   // Both halves of the time: the second needs no more than the first, but for noise.
   const most = (name, part) => Math.max(...part.map((u) => u[name]));
   const [first, second] = [used.slice(1, used.length / 2 + 1), used.slice(used.length / 2 + 1)];

@@ -27,7 +27,7 @@ use image::{Rgba, RgbaImage};
 use rayon::prelude::*;
 
 /// Changes whenever the same scene and camera would give other pictures.
-pub const RAKING_METHOD: &str = "raking light 5";
+pub const RAKING_METHOD: &str = "raking light 6";
 
 /// Heights above the surface at which a lamp may stand, degrees, lowest first.
 const HEIGHTS_DEG: [f64; 9] = [6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 21.0, 24.0];

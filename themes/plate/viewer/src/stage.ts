@@ -279,7 +279,9 @@ export class Stage {
   }
 
   private held(view: View): View {
-    return held(view, this.home, this.solid.box(view.lift));
+    // Before the model has come there is no box to keep within.
+    const box = this.solid.model.parts.length > 0 ? this.solid.box(view.lift) : null;
+    return held(view, this.home, box);
   }
 
   /** The place of the surface under a pixel of the sheet. */
