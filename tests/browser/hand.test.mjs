@@ -81,6 +81,8 @@ const lose = (page) =>
 
 /** Mean of each of many cells of the canvas, so that two pictures can be compared. */
 async function cells(page) {
+  // The page where it was: half a pixel further, every edge would be another.
+  await page.evaluate(() => scrollTo(0, 0));
   await rest(page);
   const shot = await canvas(page).screenshot();
   return page.evaluate(async (text) => {
@@ -184,6 +186,7 @@ test("every object can be measured, in every language", async () => {
   for (const path of objects) {
     const { page, context } = await ready({}, path);
     await press(page, "ruler_on");
+    await canvas(page).scrollIntoViewIfNeeded();
     const box = await canvas(page).boundingBox();
     for (const x of [0.45, 0.55]) await page.mouse.click(box.x + box.width * x, box.y + box.height * 0.55);
     const { mm, uncertainty } = await measured(page);

@@ -93,7 +93,9 @@ impl Subject<'_> {
         // Where a page draws no letters, none are told.
         let none = BTreeMap::new();
         let drawn = match page {
-            Page::Object(_) | Page::Handout(_) => &made.seen,
+            Page::Object(_) | Page::Handout(_) | Page::KioskObject(_) | Page::KioskAlone(_) => {
+                &made.seen
+            }
             _ => &none,
         };
         let told = self.site.plate_told(self.object, kind, camera, drawn)?;
