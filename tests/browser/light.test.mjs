@@ -181,6 +181,8 @@ test("while the lamp is lit a drag carries it and does not turn the object; keys
   await page.getByRole("button", { name: await word(page, "lamp_on"), exact: true }).locator("visible=true").first().click();
   await said(page, "upper left");
   const before = await label();
+  // Reaching for the button may have scrolled a part of the drawing away.
+  await canvas.scrollIntoViewIfNeeded();
   const box = await canvas.boundingBox();
   await page.mouse.move(box.x + box.width * 0.5, box.y + box.height * 0.5);
   await page.mouse.down();

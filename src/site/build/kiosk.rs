@@ -102,8 +102,8 @@ fn leaf(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Leaf, SiteEr
         "replica" => bearing.replica == Some(Stands::Absent),
         _ => bearing.original == Stands::Absent,
     };
-    let pictures = stills(subject, index, page)?.into_iter();
-    let picture = pictures.filter(|still| !absent(still.body)).next();
+    let mut pictures = stills(subject, index, page)?.into_iter();
+    let picture = pictures.find(|still| !absent(still.body));
     Ok(Leaf {
         letter: figures::letter(index),
         id: detail.id.to_string(),
