@@ -19,7 +19,7 @@ export const BUDGET = {
   /**
    * Time of a frame while the model is turned, in times of the same triangles drawn bare. Light, three
    * pictures of the sheet, letters, and the picture of depths, which this renderer is so slow that it gets
-   * with every frame, cost five to six bare drawings on a software renderer, where every pixel's light is the
+   * with every frame, cost six to seven bare drawings on a software renderer, where every pixel's light is the
    * processor's work. One drawing of the model more than it needs goes beyond nine.
    */
   frame: 9,

@@ -61,7 +61,7 @@ const FAULTY = {
   "plain.html": [html('<p style="height:3000px"></p><p>below</p>'), []],
   "late.html": [html("", '<link rel="stylesheet" href="large.css">'), [/first contentful paint/]],
   "large.html": [html('<img src="noise" width="380" height="600" alt="">'), [/largest contentful paint/, /bytes before/]],
-  "moves.html": [html(later('document.body.prepend(Object.assign(document.createElement("p"), { textContent: "late" }))', 900)), [/layout shift/]],
+  "moves.html": [html(later('document.body.prepend(Object.assign(document.createElement("p"), { textContent: "late" }))', 400)), [/layout shift/]],
   "below.html": [html('<p style="height:3000px"></p><p>below</p><script>addEventListener("scroll", () => setTimeout(() => document.querySelector("p:last-of-type").before(document.createElement("hr")), 30))</script>'), [/layout shift/]],
   "heavy.html": [html('<script>fetch("heavy.glb")</script>'), [/bytes of the first model/]],
   // Waits for the renderer are left out; the script after them is not.

@@ -31,7 +31,8 @@ function gather() {
     seen.element = `${entry.element?.tagName} ${entry.url.replace(/.*\//, "") || entry.element?.textContent.slice(0, 40)}`;
   });
   watch("layout-shift", (entry) => {
-    if (entry.hadRecentInput) return;
+    // Nobody touches the page here. What the browser takes for input is its own turning into a phone, half a
+    // second from the start: shifts in that time count.
     seen.shift += entry.value;
     for (const { node, previousRect: a, currentRect: b } of entry.sources) {
       const place = (box) => `${Math.round(box.x)},${Math.round(box.y)}`;
