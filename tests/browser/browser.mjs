@@ -31,8 +31,9 @@ export async function open(context, base, path) {
   const page = await context.newPage();
   const faults = [];
   page.on("console", (message) => {
-    // A software renderer says that reading pixels back is slow: true, and no fault of the page.
-    if (["error", "warning"].includes(message.type()) && !/GL Driver Message|ReadPixels/.test(message.text())) {
+    // A software renderer says that reading pixels back is slow: true, and no fault of the page. Nor is that
+    // a test holds the worker back.
+    if (["error", "warning"].includes(message.type()) && !/GL Driver Message|ReadPixels|blocked by Playwright/.test(message.text())) {
       faults.push(`console ${message.type()}: ${message.text()}`);
     }
   });

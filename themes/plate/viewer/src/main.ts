@@ -2,6 +2,7 @@
 // the address.
 
 import type { Lamp } from "./lamp";
+import { Opened } from "./opened";
 import { readPage, type Detail, type Page } from "./page";
 import { Stage } from "./stage";
 import type { View } from "./view";
@@ -18,6 +19,11 @@ function begin(page: Page): void {
   const stages = page.bodies.map((body) => new Stage(body, page, shared, (id) => choose(id)));
   const visible = (): Stage | undefined => stages.find((s) => s.body.figure.offsetParent !== null) ?? stages[0];
 
+  const opened = inside ? null : new Opened(page.words, (by) => {
+    const at = page.details.findIndex((d) => d.id === chosen);
+    choose(page.details[(at + by + page.details.length) % page.details.length]?.id ?? null);
+  });
+
   function choose(id: string | null): void {
     chosen = id;
     page.stage.dispatchEvent(new CustomEvent("detailchosen", { detail: id }));
@@ -29,6 +35,7 @@ function begin(page: Page): void {
     const detail = page.details.find((d) => d.id === id);
     if (!detail) {
       for (const stage of stages) stage.leave();
+      opened?.hide();
       if (location.hash && !inside) history.replaceState(null, "", location.pathname + location.search);
       return;
     }
@@ -39,6 +46,13 @@ function begin(page: Page): void {
     const now = visible();
     if (now && !detail.bodies.includes(now.body.name)) turnTo(detail.bodies.find((b) => b) ?? "");
     visible()?.approach(detail);
+    show();
+  }
+
+  /** The words of what is chosen, below the plate that is in sight. */
+  function show(): void {
+    const [detail, stage] = [page.details.find((d) => d.id === chosen), visible()];
+    if (detail && stage) opened?.show(detail, stage.body.figure);
   }
 
   /** The way to the detail's own page, now that its line moves the eye instead. */
@@ -67,6 +81,7 @@ function begin(page: Page): void {
       stage.wake();
     });
     stage?.show();
+    show();
   }
 
   function fromAddress(): void {
@@ -81,7 +96,9 @@ function begin(page: Page): void {
       if (!plain || !visible()?.live || chosen === detail.id) return;
       event.preventDefault();
       choose(detail.id);
-      if (matchMedia("(max-width: 60rem)").matches) page.stage.scrollIntoView({ block: "start" });
+      // Of a phone on its side the whole height is the plate's.
+      const low = matchMedia("(max-height: 30rem)").matches;
+      if (matchMedia("(max-width: 60rem)").matches) (low ? visible()?.body.figure : page.stage)?.scrollIntoView({ block: "start" });
     });
   }
   page.stage.addEventListener("change", turned);

@@ -7,6 +7,8 @@ export interface Detail {
   readonly letter: string;
   readonly kind: string;
   readonly title: string;
+  /** Its first words. */
+  readonly teaser: string;
   readonly href: string;
   readonly bodies: readonly string[];
   readonly anchor: Vec;
@@ -66,6 +68,7 @@ function detail(line: HTMLElement): Detail {
     letter: line.dataset["letter"] ?? "",
     kind: line.dataset["kind"] ?? "",
     title: line.querySelector(".key-title")?.textContent?.trim() ?? "",
+    teaser: line.querySelector(".key-words")?.textContent?.trim() ?? "",
     href: link?.getAttribute("href") ?? "",
     bodies: (line.dataset["bodies"] ?? "").split(/\s+/),
     anchor: vector(line.dataset["anchor"]),
