@@ -74,6 +74,18 @@ impl Places {
         out
     }
 
+    /// The texts of a table of texts, by their key.
+    pub(crate) fn below(&self, path: &str) -> Vec<(&str, &Leaf)> {
+        let inside = |leaf: &'_ str| leaf.strip_prefix(path)?.strip_prefix('.').map(str::len);
+        self.leaves
+            .iter()
+            .filter_map(|(leaf, text)| {
+                let name = &leaf[leaf.len() - inside(leaf)?..];
+                (!name.contains('.')).then_some((name, text))
+            })
+            .collect()
+    }
+
     /// The ids that are keys of the table at `path`.
     pub(crate) fn names(&self, path: &str) -> BTreeSet<String> {
         self.names.get(path).cloned().unwrap_or_default()
