@@ -1,6 +1,6 @@
 //! Sound and film, captions, and details told to those who cannot see them.
 
-use super::Lay::{Remove, Rename, Write};
+use super::Lay::Write;
 use super::*;
 use crate::good::{SILENT, TONE};
 
@@ -100,7 +100,13 @@ pub(super) const CASES: &[Case] = &[
         "captions = «{ en = \"talk.en.vtt\" }",
         "captions-not-translated",
     ),
-    whole("captions-missing", Remove(TALK), "missing-file", SCAN),
+    at(
+        "captions-missing",
+        SCAN,
+        "\"talk.en.vtt\"",
+        "«\"tolk.en.vtt\"",
+        "missing-file",
+    ),
     at(
         "captions-of-no-language",
         SCAN,
@@ -306,12 +312,9 @@ pub(super) const CASES: &[Case] = &[
     ),
     Case {
         name: "not-named-in-the-record",
-        lay: Rename(
-            "mortar/models/pestle.stl",
-            "mortar/making/01-scan/talk.fr.vtt",
-        ),
-        rule: "missing-file",
-        file: Some(OBJECT),
-        error: true,
+        lay: Write("mortar/making/01-scan/talk.fr.vtt", b"WEBVTT\n"),
+        rule: "not-read",
+        file: None,
+        error: false,
     },
 ];
