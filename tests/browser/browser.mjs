@@ -11,6 +11,8 @@ const QUIET = [
   "--disable-sync",
 ];
 const WITH_MODEL = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist"];
+/** For those who start the browser in another way. */
+export const SWITCHES = [...QUIET, ...WITH_MODEL];
 const WITHOUT_MODEL = ["--disable-gpu", "--disable-3d-apis"];
 
 export function launch({ model = true } = {}) {

@@ -70,15 +70,23 @@ function gather() {
   }
 }
 
-/** Longest task until the model's first frame, or of the whole load; `own` without waits for the renderer. */
-function blocked({ tasks, waits, frame }) {
+/** Longest task until the model's first frame, or of the whole load; `own` without waits for the renderer.
+ * `blocking` is what of all tasks after the first paint goes beyond 50 ms each, the total blocking time,
+ * without such waits as well. */
+function blocked({ tasks, waits, frame, first }) {
   const until = frame ?? Infinity;
-  const before = tasks.filter(({ start }) => start <= until).map((task) => {
+  const all = tasks.map((task) => {
     const end = task.start + task.length;
     const within = waits.filter((w) => w.start >= task.start && w.start < end);
-    return { whole: task.length, own: task.length - within.reduce((sum, w) => sum + Math.min(w.length, end - w.start), 0) };
+    return { start: task.start, whole: task.length, own: task.length - within.reduce((sum, w) => sum + Math.min(w.length, end - w.start), 0) };
   });
-  return { whole: Math.max(0, ...before.map((t) => t.whole)), own: Math.max(0, ...before.map((t) => t.own)) };
+  const before = all.filter(({ start }) => start <= until);
+  const painted = all.filter(({ start }) => start >= first);
+  return {
+    whole: Math.max(0, ...before.map((t) => t.whole)),
+    own: Math.max(0, ...before.map((t) => t.own)),
+    blocking: painted.reduce((sum, t) => sum + Math.max(0, t.own - 50), 0),
+  };
 }
 
 /** Slows a page's network and processor, and writes down its requests. */

@@ -58,3 +58,6 @@ function carried(href: string): Promise<ArrayBuffer> {
     document.head.append(script);
   });
 }
+
+/** Whether the visitor has asked to save data. */
+export const saving = (): boolean => (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;

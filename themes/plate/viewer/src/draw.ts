@@ -7,6 +7,7 @@ import { HATCH, PITCH } from "./hatch";
 import { Sheets, type Drawn } from "./sheets";
 import type { Vec } from "./page";
 import { around, box, lifts } from "./apart";
+import { breath } from "./breath";
 import { toward, type Lamp } from "./lamp";
 import { axes, dot, minus, project, type View } from "./view";
 
@@ -108,7 +109,7 @@ export class Painter {
   private readonly reach: number;
   private readonly middle: Vec;
 
-  constructor({ parts, pictures }: Drawn, steps: Vec) {
+  private constructor({ parts }: Drawn, steps: Vec) {
     this.canvas = document.createElement("canvas");
     const settings = { alpha: true, antialias: true };
     // Asked for here, since the library writes to the console where there is none.
@@ -134,8 +135,19 @@ export class Painter {
     this.program = new Program(gl, { vertex: VERTEX, fragment: FRAGMENT, uniforms, cullFace: false as never });
     this.depthProgram = new Program(gl, { vertex: VERTEX, fragment: DEPTH_FRAGMENT, uniforms: {}, cullFace: false as never });
     this.depths = new RenderTarget(gl, { width: DEPTHS[0], height: DEPTHS[1], minFilter: gl.NEAREST, magFilter: gl.NEAREST });
-    this.replace({ parts, pictures });
     gl.clearColor(0, 0, 0, 0);
+  }
+
+  /** A drawing of a body. Getting it, and giving it the body, are steps of their own: on a slow phone a touch
+   * would have to wait for both. */
+  static async of(drawn: Drawn, steps: Vec): Promise<Painter> {
+    await breath();
+    const painter = new Painter(drawn, steps);
+    await breath();
+    painter.replace(drawn);
+    await breath();
+    if (painter.renderer.gl.isContextLost()) throw new Error("the drawing was taken away at once");
+    return painter;
   }
 
   /** Puts another level of the same body in place. */

@@ -1,7 +1,7 @@
 // The little script that comes with the page: once the stage is in sight, it asks for the script that
 // draws and for the first model side by side, so that neither keeps words and still waiting.
 
-import { ask } from "./bytes";
+import { ask, saving } from "./bytes";
 import { offline } from "./offline";
 import { readPage, type Page } from "./page";
 
@@ -34,8 +34,7 @@ function draw(page: Page): void {
 function begin(page: Page): void {
   const first = page.bodies[0];
   if (!first) return;
-  const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
-  if (!saving && (first.levels[0]?.bytes ?? 0) < LIGHT) {
+  if (!saving() && (first.levels[0]?.bytes ?? 0) < LIGHT) {
     const watch = new IntersectionObserver((entries) => {
       if (!entries.some((e) => e.isIntersecting)) return;
       watch.disconnect();

@@ -32,3 +32,6 @@ export function runOut(from: View, rate: readonly [number, number], start: numbe
     };
   };
 }
+
+/** Whether the visitor wants no motion. */
+export const calm = (): boolean => matchMedia("(prefers-reduced-motion: reduce)").matches;

@@ -26,8 +26,13 @@ export class Solid {
   }
 
   /** The box around everything, as far as the parts are apart. */
-  box(lift: number): Box {
+  private box(lift: number): Box {
     return around(this.boxes, this.rises, lift);
+  }
+
+  /** The box to keep within; before the model has come there is none. */
+  within(lift: number): Box | null {
+    return this.boxes.length > 0 ? this.box(lift) : null;
   }
 
   /** From where everything is seen, from whichever side. */

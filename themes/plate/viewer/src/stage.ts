@@ -2,14 +2,15 @@
 // whenever the device takes the drawing away.
 
 import { MeshoptDecoder } from "meshoptimizer/decoder";
-import { bytes } from "./bytes";
+import { breath } from "./breath";
+import { bytes, saving } from "./bytes";
 import { Difference } from "./difference";
 import { Painter } from "./draw";
 import { model, type Model } from "./glb";
 import { listen } from "./hand";
 import { LampControl, type Lamp } from "./lamp";
 import { Letters } from "./letters";
-import { flight, runOut, type Motion } from "./motion";
+import { calm, flight, runOut, type Motion } from "./motion";
 import type { Body, Detail, Page } from "./page";
 import type { Hit } from "./pick";
 import { Row } from "./row";
@@ -75,10 +76,6 @@ export class Stage {
     return this.painter !== null;
   }
 
-  private get calm(): boolean {
-    return matchMedia("(prefers-reduced-motion: reduce)").matches;
-  }
-
   /** Fetches the model, once. A failure leaves the still, with a sentence. */
   async load(): Promise<void> {
     if (this.asked) return;
@@ -90,25 +87,25 @@ export class Stage {
     this.teller.say(this.page.words("loading_model", { size: this.body.size }));
     try {
       this.solid = new Solid(await this.fetch(0), 0);
-      this.attach(new Painter(await unfold(this.solid.model), this.body.steps));
+      this.attach(await Painter.of(await unfold(this.solid.model), this.body.steps));
     } catch {
       this.teller.say(this.page.words("model_failed"));
       return;
     }
+    await breath();
     this.furnish();
     await this.refine();
   }
 
   private async fetch(level: number): Promise<Model> {
-    const [file] = await Promise.all([bytes(this.body.levels[level]?.href ?? ""), MeshoptDecoder.ready]);
+    const [file] = await Promise.all([bytes(this.body.levels[level]?.href ?? ""), MeshoptDecoder.ready, breath()]);
     return model(file, MeshoptDecoder);
   }
 
   /** A finer level where the sheet has the pixels to show it and the visitor has not asked to save data. */
   private async refine(): Promise<void> {
-    const saving = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData === true;
     const pixels = this.body.sheet.clientWidth * Math.min(2, devicePixelRatio);
-    const wanted = saving ? 0 : PIXELS.filter((least) => pixels >= least).length;
+    const wanted = saving() ? 0 : PIXELS.filter((least) => pixels >= least).length;
     const level = Math.min(wanted, this.body.levels.length - 1);
     if (level < 1) return;
     try {
@@ -120,8 +117,7 @@ export class Stage {
       this.show();
       void this.difference?.replaced(level);
     } catch {
-      // The lighter level stays; the page says how far each one strays.
-      // Said after the first description, which is on its way.
+      // The lighter level stays; the page says how far each strays. The first description is on its way.
       setTimeout(() => this.teller.say(this.page.words("finer_failed")), 0);
     }
   }
@@ -141,7 +137,7 @@ export class Stage {
     listen(canvas, {
       home: this.home,
       turn: (change) => this.turn(change),
-      letGo: (rate) => !this.calm && this.move(runOut(this.view.now, rate, performance.now())),
+      letGo: (rate) => !calm() && this.move(runOut(this.view.now, rate, performance.now())),
       goHome: () => this.go(this.home),
       carry: (x, y) => this.carry(x, y),
       mark: (x, y, finger) => this.ruler?.touch(x, y, finger) ?? false,
@@ -173,7 +169,7 @@ export class Stage {
       if (wait === null) return this.given();
       await chance(canvas, wait);
       try {
-        const painter = new Painter(await this.unfolded(), this.body.steps);
+        const painter = await Painter.of(await this.unfolded(), this.body.steps);
         this.controls.inert = false;
         this.body.drawing.classList.remove("printed");
         this.attach(painter);
@@ -279,9 +275,7 @@ export class Stage {
   }
 
   private held(view: View): View {
-    // Before the model has come there is no box to keep within.
-    const box = this.solid.model.parts.length > 0 ? this.solid.box(view.lift) : null;
-    return held(view, this.home, box);
+    return held(view, this.home, this.solid.within(view.lift));
   }
 
   /** The place of the surface under a pixel of the sheet. */
@@ -324,7 +318,7 @@ export class Stage {
   go(to: View, time = FLIGHT): void {
     if (to === this.home) this.chosen(null);
     this.lifter?.setAttribute("aria-pressed", String(to.lift > 0));
-    if (this.calm) this.turn(() => to);
+    if (calm()) this.turn(() => to);
     else this.move(flight(this.view.now, to, performance.now(), time, this.home));
   }
 
@@ -385,7 +379,7 @@ export class Stage {
       const [x, y] = project(view, anchor, w, h);
       return x < 0 || y < 0 || x > w || y > h ? [] : [{ id, x, y }];
     });
-    const gliding = this.letters.set(anchors, this.calm);
+    const gliding = this.letters.set(anchors, calm());
     this.letters.scale(same(view, this.home));
     this.ruler?.draw(ends.map(({ anchor }) => project(view, anchor, w, h)), this.inSight.slice(raised.length), w, h, h / height);
     if (this.motion || gliding) this.wake();
