@@ -155,7 +155,9 @@ impl One<'_> {
             .below("spoken")
             .iter()
             .any(|(_, leaf)| leaf.text == *name);
-        if !own("captions") && !(spoken && !film) && !(own("transcript") && !film) {
+        // Sound alone may be read instead (1.2.1); a film is read while it is seen (1.2.2).
+        let read = !film && (spoken || own("transcript"));
+        if !read && !own("captions") {
             let lang = &language.text;
             let (whose, rule) = if film {
                 ("captions", "1.2.2")
@@ -183,10 +185,11 @@ impl One<'_> {
     fn texts(&self, draft: &Draft<'_>, media: Option<Media>, findings: &mut Findings) {
         let places = self.at.places;
         let captions = places.below(&self.key("captions"));
+        let transcripts = places.below(&self.key("transcript"));
         let duration = media.and_then(|m| m.duration_ms);
         for (key, list, ending) in [
             ("captions", captions.clone(), "vtt"),
-            ("transcript", places.below(&self.key("transcript")), "md"),
+            ("transcript", transcripts.clone(), "md"),
         ] {
             for (_, leaf) in list {
                 if self.at.beside(leaf, key, &[ending], findings).is_none() {
@@ -215,7 +218,8 @@ impl One<'_> {
             }
         }
         // Whose words are known may have them in the languages of the site.
-        if captions.is_empty() || !places.has(&self.key("language")) {
+        let worded = !captions.is_empty() || !transcripts.is_empty();
+        if !worded || !places.has(&self.key("language")) {
             return;
         }
         for lang in &draft.languages {

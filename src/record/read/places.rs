@@ -76,12 +76,11 @@ impl Places {
 
     /// The texts of a table of texts, by their key.
     pub(crate) fn below(&self, path: &str) -> Vec<(&str, &Leaf)> {
-        let inside = |leaf: &'_ str| leaf.strip_prefix(path)?.strip_prefix('.').map(str::len);
         self.leaves
             .iter()
             .filter_map(|(leaf, text)| {
-                let name = &leaf[leaf.len() - inside(leaf)?..];
-                (!name.contains('.')).then_some((name, text))
+                let key = leaf.strip_prefix(path)?.strip_prefix('.')?;
+                (!key.contains('.')).then_some((key, text))
             })
             .collect()
     }
