@@ -7,6 +7,8 @@ pub struct Limits {
     pub text_bytes: u64,
     /// Largest photograph, bytes.
     pub photograph_bytes: u64,
+    /// Largest file of sound or film, bytes.
+    pub recording_bytes: u64,
     /// Most pixels in a photograph (width × height).
     pub photograph_pixels: u64,
     /// Largest model file, bytes.
@@ -20,11 +22,12 @@ pub struct Limits {
 }
 
 impl Default for Limits {
-    /// Room for a book of notes, a 200-megapixel photograph, a dozen textures of 8192 × 8192 and a 50-million-triangle scan.
+    /// Room for a book of notes, an hour of film, a 200-megapixel photograph, a dozen textures of 8192 × 8192 and a 50-million-triangle scan.
     fn default() -> Self {
         Self {
             text_bytes: 1 << 20,
             photograph_bytes: 200 << 20,
+            recording_bytes: 200 << 20,
             photograph_pixels: 200_000_000,
             model_bytes: 4 << 30,
             texture_pixels: 800_000_000,

@@ -1,6 +1,9 @@
 //! `details/<id>/record.toml`: a place on the surface worth telling about.
 
-use super::{DetailId, Evidence, Lang, Localised, Note, PartId, RightsId, ViewFrom};
+use super::{
+    DetailId, Evidence, FilesByLang, Lang, Localised, Note, PartId, Recording, RightsId, Talk,
+    ViewFrom,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -101,6 +104,8 @@ pub struct Detail {
     pub record: DetailRecord,
     /// Title and words, one per language of the site.
     pub notes: BTreeMap<Lang, Note>,
+    /// The texts of its recordings.
+    pub talk: Talk,
 }
 
 /// The facts of a detail's `record.toml`.
@@ -132,9 +137,17 @@ pub struct DetailRecord {
     pub alt: StillWords,
     /// How it is known.
     pub evidence: Evidence,
+    /// What someone who cannot see it would be told, in the order in which fingers or eyes meet it.
+    pub description: Option<Localised>,
+    /// The same, spoken: a recording of this record for each language that has one.
+    #[serde(default)]
+    pub spoken: FilesByLang,
     /// Photographs.
     #[serde(default)]
     pub photographs: Vec<Photograph>,
+    /// Recordings of sound or film.
+    #[serde(default)]
+    pub recordings: Vec<Recording>,
 }
 
 impl DetailRecord {

@@ -1,6 +1,6 @@
 //! `making/<NN-step>/record.toml`: one step of the making.
 
-use super::{Day, Evidence, Lang, Localised, Note, PersonId, Photograph, StepId};
+use super::{Day, Evidence, Lang, Localised, Note, PersonId, Photograph, Recording, StepId, Talk};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -18,6 +18,8 @@ pub struct Step {
     pub record: StepRecord,
     /// Title and words, one per language of the site.
     pub notes: BTreeMap<Lang, Note>,
+    /// The texts of its recordings.
+    pub talk: Talk,
 }
 
 /// The facts of a step's `record.toml`.
@@ -45,6 +47,9 @@ pub struct StepRecord {
     /// Photographs.
     #[serde(default)]
     pub photographs: Vec<Photograph>,
+    /// Recordings of sound or film.
+    #[serde(default)]
+    pub recordings: Vec<Recording>,
 }
 
 /// A quantity stated by whoever did the step.

@@ -6,6 +6,7 @@
 //! each with file, line, column and remedy. When an error stands in the way of a whole
 //! catalogue, there is none, only findings. Nothing is repaired silently.
 
+pub mod captions;
 mod check;
 mod collation;
 mod day;
@@ -15,9 +16,11 @@ mod finding;
 mod ids;
 mod lang;
 mod making;
+pub mod media;
 mod nearest;
 mod object;
 mod read;
+mod recording;
 pub mod report;
 mod rights;
 mod site;
@@ -41,6 +44,7 @@ pub use object::{
     ObjectRecord, Part, Scan, Source, UpAxis, ViewFrom, Weighed,
 };
 pub use read::{Reading, Sources, read};
+pub use recording::{FilesByLang, Recording, Talk};
 pub use rights::{Rights, StatementUri, Use};
 pub use site::{Kiosk, Look, Person, Site};
 pub use words::Note;

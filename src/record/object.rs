@@ -2,7 +2,7 @@
 
 use super::{
     BodyKind, Collation, Day, Detail, Evidence, Lang, Localised, MaterialId, Note, ObjectId,
-    PartId, Photograph, Rights, RightsId, SourceId, Step,
+    PartId, Photograph, Recording, Rights, RightsId, SourceId, Step, Talk,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -19,6 +19,8 @@ pub struct Object {
     pub record: ObjectRecord,
     /// Title, introduction and story, one per language of the site.
     pub notes: BTreeMap<Lang, Note>,
+    /// The texts of its recordings.
+    pub talk: Talk,
     /// Details in the keeper's order (`order` in the record, then id).
     pub details: Vec<Detail>,
     /// Steps of the making, in the order of their folders.
@@ -55,6 +57,9 @@ pub struct ObjectRecord {
     /// Photographs of the whole object.
     #[serde(default)]
     pub photographs: Vec<Photograph>,
+    /// Recordings of sound or film.
+    #[serde(default)]
+    pub recordings: Vec<Recording>,
     /// The two or three sentences for the printed object label (60–75 words), per language.
     pub label: Localised,
 }

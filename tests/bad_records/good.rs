@@ -146,6 +146,7 @@ bearing = { original = "present", replica = "present" }
 anchor = { body = "original", point_mm = [0.0, 60.0, 70.0], radius_mm = 4.0 }
 view = { azimuth_deg = 0.0, elevation_deg = 5.0 }
 evidence = { ground = "observed" }
+description = { en = "A hare in relief", cy = "Sgwarnog mewn cerfwedd" }
 
 [[photographs]]
 file = "hare.png"
@@ -170,6 +171,14 @@ part = "mortar"
 bearing = { original = "absent", replica = "present", in_shape = true }
 anchor = { body = "replica", point_mm = [0, 1, 2], radius_mm = 2 }
 evidence = { ground = "observed" }
+description = { en = "A smooth pad", cy = "Pad llyfn" }
+spoken = { en = "pad.wav" }
+
+[[recordings]]
+file = "pad.wav"
+rights = "ours"
+title = { en = "The pad, described", cy = "Y pad, wedi'i ddisgrifio" }
+language = "en"
 "#,
     ),
     (
@@ -192,7 +201,41 @@ evidence = { ground = "observed" }
 name = { en = "views", cy = "golygon" }
 value = 40
 unit = "views"
+
+[[photographs]]
+file = "film.png"
+rights = "ours"
+alt = { en = "A turntable with the mortar", cy = "Trofwrdd a'r morter arno" }
+
+[[recordings]]
+file = "talk.wav"
+rights = "ours"
+title = { en = "How we scanned it", cy = "Sut y sganiwyd ef" }
+language = "en"
+captions = { en = "talk.en.vtt", cy = "talk.cy.vtt" }
+transcript = { en = "talk.en.md" }
+speakers = ["elin-fychan"]
+recorded_by = "elin-fychan"
+
+[[recordings]]
+file = "turn.webm"
+rights = "ours"
+title = { en = "It turns", cy = "Mae'n troi" }
+description = { en = "The mortar turns once.", cy = "Mae'r morter yn troi unwaith." }
+poster = "film.png"
 "#,
+    ),
+    (
+        "mortar/making/01-scan/talk.en.vtt",
+        "WEBVTT\n\n00:00.100 --> 00:00.900\n<v Elin>It stood still.\n\n00:01.000 --> 00:01.400\n<v Elin>We went\n",
+    ),
+    (
+        "mortar/making/01-scan/talk.cy.vtt",
+        "WEBVTT\n\n00:00.100 --> 00:01.400\n<v Elin>Safodd yn llonydd.\n",
+    ),
+    (
+        "mortar/making/01-scan/talk.en.md",
+        "# How we scanned it\n\nElin: it stood still. See [the hare](detail:hare).\n",
     ),
     (
         "mortar/making/01-scan/en.md",
@@ -242,6 +285,10 @@ is = "powder-used"
     ("terms/bell/cy.md", "# Cloch\n\nMae'n canu.\n"),
 ];
 
+/// Sound of a second and a half, and a film of as much without sound.
+pub(crate) const TONE: &[u8] = include_bytes!("../media/tone.wav");
+pub(crate) const SILENT: &[u8] = include_bytes!("../media/silent.webm");
+
 /// Writes the folder; models are only names here, since reading records does not open them.
 pub(crate) fn write(root: &Path) {
     for (name, text) in FILES {
@@ -250,9 +297,14 @@ pub(crate) fn write(root: &Path) {
     for name in ["old.glb", "new.glb", "pestle.stl"] {
         put(root, &format!("mortar/models/{name}"), b"model");
     }
-    image::RgbImage::new(8, 6)
-        .save(root.join("mortar/details/hare/hare.png"))
-        .expect("the picture can be written");
+    for name in ["details/hare/hare.png", "making/01-scan/film.png"] {
+        image::RgbImage::new(8, 6)
+            .save(root.join("mortar").join(name))
+            .expect("the picture can be written");
+    }
+    put(root, "mortar/making/01-scan/talk.wav", TONE);
+    put(root, "mortar/details/pad/pad.wav", TONE);
+    put(root, "mortar/making/01-scan/turn.webm", SILENT);
 }
 
 pub(crate) fn put(root: &Path, name: &str, bytes: &[u8]) {

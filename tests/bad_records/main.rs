@@ -156,7 +156,7 @@ fn several_faults_of_one_file_are_all_told() {
         ("unknown-key", 3),
         ("wrong-type", 6),
         ("unknown-word", 8),
-        ("unknown-rights", 12),
+        ("unknown-rights", 13),
     ];
     assert_eq!(
         found,
@@ -195,6 +195,10 @@ fn limits_hold_at_the_edge_and_just_beyond() {
             ..edge
         },
         Limits {
+            recording_bytes: 100,
+            ..edge
+        },
+        Limits {
             model_bytes: 4,
             ..edge
         },
@@ -214,6 +218,8 @@ fn a_file_cut_at_any_byte_is_a_finding_or_a_catalogue_and_never_a_panic() {
     for name in [
         "mortar/details/hare/record.toml",
         "mortar/details/hare/en.md",
+        "mortar/making/01-scan/record.toml",
+        "mortar/making/01-scan/talk.en.vtt",
         "site.toml",
     ] {
         let text = std::fs::read(folder.path().join(name)).expect("the file is there");

@@ -30,14 +30,16 @@ export async function keyboard(page) {
     const shown = (e) => e.getClientRects().length > 0 && getComputedStyle(e).visibility !== "hidden";
     // Of a group of radio buttons only one takes part in the order.
     const once = (e) => e.type !== "radio" || e.checked;
-    const all = [...document.querySelectorAll("a[href], button, input, canvas[tabindex], summary")];
+    const all = [...document.querySelectorAll("a[href], button, input, canvas[tabindex], summary, audio[controls], video[controls]")];
     const usable = all.filter((e) => shown(e) && once(e) && e.getAttribute("tabindex") !== "-1");
     usable.forEach((e, i) => e.setAttribute("data-order", String(i)));
     return usable.length;
   });
+  // Within a player the browser has stops of its own.
+  const within = 12 * (await page.locator("audio[controls], video[controls]").count());
   const faults = [];
   const reached = [];
-  for (let i = 0; i < wanted + 3; i++) {
+  for (let i = 0; i < wanted + 3 + within; i++) {
     await page.keyboard.press("Tab");
     const now = await page.evaluate(() => {
       const e = document.activeElement;

@@ -25,7 +25,7 @@ walk(to, (path, name) => {
     rewrite(path, (text) => text.replace(/^(\w+ = ")(?!\{)/gm, `$1${LED}`));
     renameSync(path, path.replace(/cy\.toml$/, "he.toml"));
   } else if (name.endsWith(".toml") && !path.includes("/theme/")) {
-    rewrite(path, (text) => text.replace(/\bcy = (?=""")/g, "he = ").replace(/\bcy = "/g, `he = "${LED}`).replace(/"cy"/g, '"he"'));
+    rewrite(path, (text) => text.replace(/\bcy = (?=""")/g, "he = ").replace(/\bcy = (?="[\w.-]+\.\w{3,4}")/g, "he = ").replace(/\bcy = "/g, `he = "${LED}`).replace(/"cy"/g, '"he"'));
   } else if (name === "cy.md") {
     renameSync(path, path.replace(/cy\.md$/, "he.md"));
   }

@@ -15,6 +15,9 @@ const TYPES = {
   ".png": "image/png",
   ".woff2": "font/woff2",
   ".glb": "model/gltf-binary",
+  ".mp3": "audio/mpeg",
+  ".mp4": "video/mp4",
+  ".vtt": "text/vtt",
 };
 
 /** All files below a folder, with `/` between steps. */

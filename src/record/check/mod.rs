@@ -3,6 +3,7 @@
 
 mod bearings;
 mod collation;
+mod descriptions;
 mod ids;
 mod instruments;
 mod kiosk;
@@ -14,6 +15,7 @@ mod mentions;
 mod models;
 mod pictures;
 mod quantities;
+mod recordings;
 mod rights;
 mod site;
 
@@ -31,6 +33,8 @@ pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut
     rights::check(draft, today, findings);
     links::check(draft, findings);
     pictures::check(draft, limits, findings);
+    recordings::check(draft, limits, findings);
+    descriptions::check(draft, findings);
     models::check(draft, limits, findings);
     bearings::check(draft, findings);
     measures::check(draft, findings);

@@ -43,6 +43,8 @@ pub(super) fn check(draft: &Draft<'_>, today: Day, findings: &mut Findings) {
 fn asset(path: &str) -> &'static str {
     if path.starts_with("photographs") {
         "This photograph"
+    } else if path.starts_with("recordings") {
+        "This recording"
     } else if path == "words_rights" {
         "The words"
     } else {

@@ -5,12 +5,13 @@ use super::Sources;
 use super::facts::{self, Record};
 use super::places::Places;
 use super::shape::{self, Key};
+use super::talk;
 use super::text::text;
 use super::tree::{Folder, steps};
 use crate::limits::Limits;
 use crate::record::{
     DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
-    StepRecord,
+    StepRecord, Talk,
 };
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -43,6 +44,10 @@ pub(crate) struct Entry<'t, T> {
     pub(crate) folder: &'t Folder,
     pub(crate) record: Option<Record<T>>,
     pub(crate) notes: BTreeMap<Lang, Note>,
+    /// Captions and transcripts that the record names.
+    pub(crate) talk: Talk,
+    /// The files of those captions.
+    pub(crate) captions: BTreeMap<String, SourceFile>,
 }
 
 /// What reading needs at every step.
@@ -127,9 +132,21 @@ impl Reader<'_> {
         folder: &'t Folder,
         keys: &[Key],
     ) -> Entry<'t, T> {
-        let record = self.record(folder, RECORD, keys);
+        let record: Option<Record<T>> = self.record(folder, RECORD, keys);
+        let (talk, captions) = match &record {
+            Some(record) => talk::read(
+                folder,
+                &record.places,
+                self.limits,
+                self.sources,
+                self.findings,
+            ),
+            None => Default::default(),
+        };
         Entry {
             record,
+            talk,
+            captions,
             ..self.words_only(id, folder)
         }
     }
@@ -152,6 +169,8 @@ impl Reader<'_> {
             folder,
             record: None,
             notes,
+            talk: Talk::default(),
+            captions: BTreeMap::new(),
         }
     }
 
@@ -213,6 +232,8 @@ pub(crate) struct RecordAt<'d> {
     pub(crate) folder: &'d Folder,
     /// The object it is about; none for the site.
     pub(crate) object: Option<&'d ObjectDraft<'d>>,
+    /// Captions that the record names and that could be read, with their files.
+    pub(crate) talk: Option<(&'d Talk, &'d BTreeMap<String, SourceFile>)>,
 }
 
 /// A note and where it belongs.
@@ -233,6 +254,7 @@ impl<'t> Draft<'t> {
             places: &site.places,
             folder: self.tree,
             object: None,
+            talk: None,
         });
         let mut out: Vec<_> = site.collect();
         for object in &self.objects {
@@ -269,6 +291,7 @@ fn record_at<'d, T>(entry: &'d Entry<'_, T>, object: &'d ObjectDraft<'_>) -> Opt
         places: &record.places,
         folder: entry.folder,
         object: Some(object),
+        talk: Some((&entry.talk, &entry.captions)),
     })
 }
 
@@ -278,7 +301,8 @@ fn notes_at<'d, T>(
     out: &mut Vec<NoteAt<'d>>,
 ) {
     let record = entry.record.as_ref().map(|r| &r.places);
-    out.extend(entry.notes.values().map(|note| NoteAt {
+    let transcripts = entry.talk.transcripts.values();
+    out.extend(entry.notes.values().chain(transcripts).map(|note| NoteAt {
         note,
         folder: entry.folder,
         record,

@@ -153,6 +153,14 @@ impl Walk<'_> {
                 }
             }
             (Shape::Localised, DeValue::Table(table)) => self.localised(path, span, table),
+            (Shape::FilesByLang, DeValue::Table(table)) => {
+                for (name, value) in table {
+                    let (text, span) = (name.get_ref().to_string(), name.span());
+                    self.lang(&Leaf { text, span });
+                    let path = join(path, name.get_ref());
+                    self.value(&path, value, &Shape::Text, whole);
+                }
+            }
             (Shape::Numbers(count), DeValue::Array(values)) if values.len() == *count => {
                 for (number, value) in values.iter().enumerate() {
                     self.value(

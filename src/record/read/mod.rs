@@ -5,14 +5,15 @@ pub(crate) mod draft;
 pub(crate) mod facts;
 pub(crate) mod places;
 pub(crate) mod shape;
+pub(crate) mod talk;
 mod text;
 pub(crate) mod tree;
 mod unread;
 mod wording;
 
 use super::{
-    Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, SourceFile, Step, StepId, Term,
-    TermId, check,
+    Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, SourceFile, Step, StepId, Talk,
+    Term, TermId, check,
 };
 use super::{Detail, Lang, Note};
 use crate::limits::Limits;
@@ -99,29 +100,31 @@ fn object(draft: ObjectDraft<'_>) -> Option<Object> {
     details.sort_by(|a, b| (a.record.order, &a.id).cmp(&(b.record.order, &b.id)));
     let mut making: Vec<Step> = draft.steps.into_iter().map(step).collect::<Option<_>>()?;
     making.sort_by(|a, b| (a.number, &a.id).cmp(&(b.number, &b.id)));
-    let (id, folder, record, notes) = parts(draft.entry)?;
+    let (id, folder, record, notes, talk) = parts(draft.entry)?;
     Some(Object {
         id: ObjectId::try_from(id).ok()?,
         folder,
         record,
         notes,
+        talk,
         details,
         making,
     })
 }
 
 fn detail(entry: Entry<'_, super::DetailRecord>) -> Option<Detail> {
-    let (id, folder, record, notes) = parts(entry)?;
+    let (id, folder, record, notes, talk) = parts(entry)?;
     Some(Detail {
         id: DetailId::try_from(id).ok()?,
         folder,
         record,
         notes,
+        talk,
     })
 }
 
 fn step(entry: Entry<'_, super::StepRecord>) -> Option<Step> {
-    let (name, folder, record, notes) = parts(entry)?;
+    let (name, folder, record, notes, talk) = parts(entry)?;
     let (number, id) = draft::step_name(&name)?;
     Some(Step {
         id: StepId::try_from(id.to_owned()).ok()?,
@@ -129,6 +132,7 @@ fn step(entry: Entry<'_, super::StepRecord>) -> Option<Step> {
         folder,
         record,
         notes,
+        talk,
     })
 }
 
@@ -139,7 +143,7 @@ fn term(entry: Entry<'_, ()>) -> Option<Term> {
     })
 }
 
-type Parts<T> = (String, std::path::PathBuf, T, BTreeMap<Lang, Note>);
+type Parts<T> = (String, std::path::PathBuf, T, BTreeMap<Lang, Note>, Talk);
 
 fn parts<T>(entry: Entry<'_, T>) -> Option<Parts<T>> {
     Some((
@@ -147,5 +151,6 @@ fn parts<T>(entry: Entry<'_, T>) -> Option<Parts<T>> {
         entry.folder.path.clone(),
         entry.record?.facts?,
         entry.notes,
+        entry.talk,
     ))
 }

@@ -74,6 +74,17 @@ impl Places {
         out
     }
 
+    /// The texts of a table of texts, by their key.
+    pub(crate) fn below(&self, path: &str) -> Vec<(&str, &Leaf)> {
+        self.leaves
+            .iter()
+            .filter_map(|(leaf, text)| {
+                let key = leaf.strip_prefix(path)?.strip_prefix('.')?;
+                (!key.contains('.')).then_some((key, text))
+            })
+            .collect()
+    }
+
     /// The ids that are keys of the table at `path`.
     pub(crate) fn names(&self, path: &str) -> BTreeSet<String> {
         self.names.get(path).cloned().unwrap_or_default()

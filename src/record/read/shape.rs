@@ -28,6 +28,8 @@ pub(crate) enum Shape {
     Mention(Refers),
     /// Text in every language of the site.
     Localised,
+    /// Names of files, each under its language.
+    FilesByLang,
     /// So many numbers.
     Numbers(usize),
     /// Named keys.
@@ -80,8 +82,8 @@ const fn may(name: &'static str, shape: Shape) -> Key {
 
 use Refers::{Detail, Material, Part, Person, Rights, Source};
 use Shape::{
-    ById, Choice, Day, Flag, Format, Id, Lang, List, Localised, Mention, Number, Numbers,
-    Statement, Table, Text, Whole,
+    ById, Choice, Day, FilesByLang, Flag, Format, Id, Lang, List, Localised, Mention, Number,
+    Numbers, Statement, Table, Text, Whole,
 };
 
 const EVIDENCE: &[Key] = &[
@@ -99,6 +101,20 @@ const PHOTOGRAPH: Shape = Table(&[
     need("rights", Mention(Rights)),
     need("alt", Localised),
     may("caption", Localised),
+]);
+
+const RECORDING: Shape = Table(&[
+    need("file", Text),
+    need("rights", Mention(Rights)),
+    need("title", Localised),
+    may("language", Lang),
+    may("captions", FilesByLang),
+    may("transcript", FilesByLang),
+    may("description", Localised),
+    may("poster", Text),
+    may("caption", Localised),
+    may("speakers", List(&Mention(Person))),
+    may("recorded_by", Mention(Person)),
 ]);
 
 const VIEW: &[Key] = &[may("azimuth_deg", Number), may("elevation_deg", Number)];
@@ -271,6 +287,7 @@ pub(crate) const OBJECT: &[Key] = &[
     may("collation", Table(COLLATION)),
     may("front", Table(VIEW)),
     may("photographs", List(&PHOTOGRAPH)),
+    may("recordings", List(&RECORDING)),
     need("label", Localised),
 ];
 
@@ -322,7 +339,10 @@ pub(crate) const DETAIL: &[Key] = &[
         Table(&[may("original", Localised), may("replica", Localised)]),
     ),
     need("evidence", Table(EVIDENCE)),
+    may("description", Localised),
+    may("spoken", FilesByLang),
     may("photographs", List(&PHOTOGRAPH)),
+    may("recordings", List(&RECORDING)),
 ];
 
 /// `making/<NN-step>/record.toml`.
@@ -354,6 +374,7 @@ pub(crate) const STEP: &[Key] = &[
     may("caution", Localised),
     need("evidence", Table(EVIDENCE)),
     may("photographs", List(&PHOTOGRAPH)),
+    may("recordings", List(&RECORDING)),
 ];
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Advice on files that have no place in the content layout, and so are not read.
 
 use super::draft::{Draft, Entry, RECORD, note_language};
+use super::facts::Record;
 use super::tree::{Folder, steps};
 use crate::record::{Finding, Findings, Lang, Severity, SourceFile};
 use std::collections::BTreeSet;
@@ -64,6 +65,7 @@ fn entry<T>(entry: &Entry<'_, T>, draft: &Draft<'_>, allowed: &[&str], findings:
         .into_iter()
         .map(|(_, leaf)| leaf.text.clone())
         .collect();
+    named.extend(named_recordings(record));
     named.extend(named_models(entry));
     // A picture of a note that is not declared is an error of its own.
     named.extend(
@@ -74,6 +76,18 @@ fn entry<T>(entry: &Entry<'_, T>, draft: &Draft<'_>, allowed: &[&str], findings:
     );
     files(entry.folder, &draft.languages, &named, true, findings);
     folders(entry.folder, allowed, findings);
+}
+
+/// Recordings, with their captions and transcripts.
+fn named_recordings<T>(record: &Record<T>) -> Vec<String> {
+    let files = record.places.each("recordings", "file");
+    let texts = files.iter().flat_map(|(number, _)| {
+        let below = |key| record.places.below(&format!("recordings.{number}.{key}"));
+        below("captions").into_iter().chain(below("transcript"))
+    });
+    let files = files.iter().map(|(_, leaf)| *leaf);
+    let all = files.chain(texts.map(|(_, leaf)| leaf));
+    all.map(|leaf| leaf.text.clone()).collect()
 }
 
 fn named_models<T>(entry: &Entry<'_, T>) -> BTreeSet<String> {
@@ -107,7 +121,7 @@ fn files(
                 "Name it by a language of the site, such as en.md, or add its language to site.toml."
             }
             _ if facts => {
-                "If it is a photograph, declare it in [[photographs]] of record.toml; else move it elsewhere."
+                "If it is a photograph, declare it in [[photographs]] of record.toml, sound or film in [[recordings]]; else move it elsewhere."
             }
             _ => "A term has only words, one file for each language; move other files elsewhere.",
         };

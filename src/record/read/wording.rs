@@ -27,6 +27,10 @@ pub(super) fn wanted(shape: &Shape) -> (String, &'static str) {
             "text for each language",
             "{ en = \"bell\", cy = \"cloch\" }",
         ),
+        Shape::FilesByLang => (
+            "a file for each language",
+            "{ en = \"talk.en.vtt\", cy = \"talk.cy.vtt\" }",
+        ),
         Shape::Numbers(2) => ("two numbers, the lowest and the highest", "[8.6, 8.7]"),
         Shape::Numbers(count) => return (format!("{count} numbers"), "[0.0, 12.5, 40.0]"),
         Shape::Table(_) => (

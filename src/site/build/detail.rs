@@ -2,6 +2,7 @@
 
 use super::Subject;
 use super::frame::Script;
+use super::recordings::Recorded;
 use super::resolve::Resolver;
 use crate::record::words::Passage;
 use crate::record::{Bearing, BodyKind, Kind, Stands};
@@ -23,9 +24,17 @@ pub(super) fn page(subject: &Subject<'_>, index: usize) -> Result<DetailPage, Si
         folder: Some(&detail.folder),
         photographs: &detail.record.photographs,
     };
+    let recorded = Recorded::detail(detail);
+    let recordings = subject.recordings(&recorded, &here, &resolver)?;
+    let described = subject.described(detail, &here, &resolver)?;
+    let mut frame = subject.frame(&page, &note.title, &note.lead_text(), Script::None)?;
+    if !recordings.is_empty() || described.as_ref().is_some_and(|d| d.spoken.is_some()) {
+        site.add_media(&mut frame);
+    }
     let mut photographs = Vec::new();
     for photograph in &detail.record.photographs {
-        if !note.pictures.iter().any(|p| p.file == photograph.file) {
+        let shown = note.pictures.iter().any(|p| p.file == photograph.file);
+        if !shown && !recorded.as_poster(photograph) {
             photographs.push(site.photograph(&here, object, &detail.folder, photograph)?);
         }
     }
@@ -33,7 +42,7 @@ pub(super) fn page(subject: &Subject<'_>, index: usize) -> Result<DetailPage, Si
     let neighbour = |i: Option<usize>| i.map(|i| subject.key_entry(&page, i)).transpose();
     let kind = kind_word(detail.record.kind);
     Ok(DetailPage {
-        frame: subject.frame(&page, &note.title, &note.lead_text(), Script::None)?,
+        frame,
         object: subject.head(&page)?,
         letter: figures::letter(index),
         title: note.title.clone(),
@@ -45,6 +54,8 @@ pub(super) fn page(subject: &Subject<'_>, index: usize) -> Result<DetailPage, Si
         stills: stills(subject, index, &page)?,
         raking: super::raking::shown(subject, index, &page)?,
         photographs,
+        recordings,
+        described,
         facts: facts(subject, index)?,
         on_model_href: format!("{object_href}#{}", detail.id),
         previous: neighbour(index.checked_sub(1))?,

@@ -72,7 +72,7 @@ impl Site<'_> {
             site_name: site_name.to_owned(),
             publisher: self.catalogue.site.publisher.clone(),
             statement,
-            policy: self.policy(Script::None),
+            policy: self.policy(Script::None).to_owned(),
             stylesheet: here.to_file(&self.theme.stylesheet),
             preload_fonts: self
                 .theme
@@ -98,7 +98,16 @@ impl Site<'_> {
         let here = self.address(page);
         frame.viewer = Some(here.to_file(&self.theme.viewer));
         frame.stage = Some(here.to_file(&self.theme.stage));
-        frame.policy = self.policy(Script::Viewer);
+        frame.policy = self.policy(Script::Viewer).to_owned();
+    }
+
+    /// Lets the page play sound and film, and load their captions.
+    pub(super) fn add_media(&self, frame: &mut Frame) {
+        frame.policy.push_str(match self.form {
+            Form::Served => "; media-src 'self'",
+            // Captions are in the page: those in a file of their own count as another's.
+            Form::Carried => "; media-src 'self' file: data:",
+        });
     }
 
     fn policy(&self, script: Script) -> &'static str {

@@ -2,6 +2,7 @@
 
 use super::detail::{bearing_facts, kind_name, kind_word, stills};
 use super::frame::dir_word;
+use super::recordings::Recorded;
 use super::resolve::Resolver;
 use super::whole::card;
 use super::{Site, Subject};
@@ -74,6 +75,17 @@ pub(super) fn object(subject: &Subject<'_>, alone: bool) -> Result<KioskObjectPa
         story_html: words(Passage::Rest)?,
         bodies: subject.bodies(&page)?,
         key: subject.key(&page)?,
+        recordings: subject.recordings(
+            &subject.recorded(),
+            &site.address(&page),
+            &Inside(Resolver {
+                site,
+                here: site.address(&page),
+                object: Some(object),
+                folder: Some(&object.folder),
+                photographs: &object.record.photographs,
+            }),
+        )?,
         leaves: leaves.collect::<Result<_, _>>()?,
         back: match alone {
             true => None,
@@ -111,7 +123,9 @@ fn leaf(subject: &Subject<'_>, index: usize, page: &Page) -> Result<Leaf, SiteEr
         kind,
         kind_word: kind_name(detail.record.kind, site.words)?,
         kind_meaning: site.words.get(&format!("kind_{kind}_meaning"))?.to_owned(),
+        described: subject.described(detail, &site.address(page), &links)?,
         words_html: site.html(note, Passage::Whole, 3, &links)?,
+        recordings: subject.recordings(&Recorded::detail(detail), &site.address(page), &links)?,
         bearing: bearing_facts(&detail.record.bearing, site.words)?,
         picture: picture.map(|still| still.picture),
         previous: beside(index + count - 1),

@@ -2,6 +2,7 @@
 
 use super::Subject;
 use super::frame::Script;
+use super::recordings::Recorded;
 use super::resolve::Resolver;
 use crate::record::Step;
 use crate::record::words::Passage;
@@ -19,8 +20,12 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<MakingPage, SiteError> {
     }
     let titles: Vec<&str> = steps.iter().map(|s| s.title.as_str()).collect();
     let description = titles.join(words.get("list_separator")?);
+    let mut frame = subject.frame(&page, heading, &description, Script::None)?;
+    if steps.iter().any(|step| !step.recordings.is_empty()) {
+        subject.site.add_media(&mut frame);
+    }
     Ok(MakingPage {
-        frame: subject.frame(&page, heading, &description, Script::None)?,
+        frame,
         object: subject.head(&page)?,
         facts: totals(subject)?,
         caution: words.get("making_caution")?.to_owned(),
@@ -87,9 +92,11 @@ fn one_step(
         folder: Some(&step.folder),
         photographs: &record.photographs,
     };
+    let recorded = Recorded::step(step);
     let mut photographs = Vec::new();
     for photograph in &record.photographs {
-        if !note.pictures.iter().any(|p| p.file == photograph.file) {
+        let shown = note.pictures.iter().any(|p| p.file == photograph.file);
+        if !shown && !recorded.as_poster(photograph) {
             photographs.push(site.photograph(&here, object, &step.folder, photograph)?);
         }
     }
@@ -105,6 +112,7 @@ fn one_step(
         facts: step_facts(subject, step)?,
         caution,
         photographs,
+        recordings: subject.recordings(&recorded, &here, &resolver)?,
     })
 }
 

@@ -14,6 +14,7 @@ mod paper;
 mod plates;
 mod raised;
 mod raking;
+mod recordings;
 mod resolve;
 mod rights;
 mod scale;

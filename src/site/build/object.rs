@@ -2,6 +2,7 @@
 
 use super::Subject;
 use super::frame::Script;
+use super::recordings::Recorded;
 use super::resolve::Resolver;
 use crate::record::words::Passage;
 use crate::record::{BodyKind, DetailId};
@@ -21,17 +22,24 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         folder: Some(&object.folder),
         photographs: &object.record.photographs,
     };
+    let recorded = subject.recorded();
+    let recordings = subject.recordings(&recorded, &here, &resolver)?;
+    let mut frame = subject.frame(&page, &note.title, &note.lead_text(), Script::Viewer)?;
+    if !recordings.is_empty() {
+        site.add_media(&mut frame);
+    }
     let mut photographs = Vec::new();
     for photograph in &object.record.photographs {
         // A photograph that stands in the story is not shown twice.
-        if !note.pictures.iter().any(|p| p.file == photograph.file) {
+        let shown = note.pictures.iter().any(|p| p.file == photograph.file);
+        if !shown && !recorded.as_poster(photograph) {
             photographs.push(site.photograph(&here, object, &object.folder, photograph)?);
         }
     }
     let to = |page: Page| here.to(&site.address(&page));
     let id = || object.id.clone();
     Ok(ObjectPage {
-        frame: subject.frame(&page, &note.title, &note.lead_text(), Script::Viewer)?,
+        frame,
         object: subject.head(&page)?,
         lead_html: site.html(note, Passage::Lead, 2, &resolver)?,
         story_html: site.html(note, Passage::Rest, 2, &resolver)?,
@@ -39,6 +47,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         bodies: subject.bodies(&page)?,
         key: subject.key(&page)?,
         photographs,
+        recordings,
         standing: site.standing(object)?,
         differs_href: object
             .record
@@ -56,6 +65,17 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
 }
 
 impl Subject<'_> {
+    /// The recordings of the object itself.
+    pub(super) fn recorded(&self) -> Recorded<'_> {
+        let object = self.object;
+        Recorded {
+            folder: &object.folder,
+            recordings: &object.record.recordings,
+            talk: &object.talk,
+            prefix: object.id.as_str(),
+        }
+    }
+
     /// Identification, in the order in which a label gives it.
     pub(super) fn identification(&self) -> Result<Vec<Fact>, SiteError> {
         let identification = &self.object.record.identification;

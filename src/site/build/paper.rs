@@ -2,13 +2,14 @@
 
 use super::Subject;
 use super::frame::{Script, dir_word};
+use super::recordings::Recorded;
 use super::resolve::Resolver;
 use crate::picture;
 use crate::record::words::Passage;
 use crate::site::SiteError;
 use crate::site::address::Page;
 use crate::site::assets::Assets;
-use crate::site::page::{Code, LabelPage, LabelText, LargePrintPage, LargePrintSection};
+use crate::site::page::{Code, LabelPage, LabelText, LargePrintPage, LargePrintSection, ToldStep};
 use std::collections::BTreeMap;
 
 pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelPage, SiteError> {
@@ -113,8 +114,24 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
             title: entry.title,
             kind_word: entry.kind_word,
             bearing: entry.bearing,
+            described: subject.described(detail, &here, &resolver)?,
             words_html: site.html(site.note(&detail.notes)?, Passage::Whole, 3, &resolver)?,
+            recordings: subject.recordings(&Recorded::detail(detail), &here, &resolver)?,
         });
+    }
+    let mut told_steps = Vec::new();
+    for step in &object.making {
+        let resolver = Resolver {
+            folder: Some(&step.folder),
+            photographs: &step.record.photographs,
+            here: here.clone(),
+            ..resolver
+        };
+        let recordings = subject.recordings(&Recorded::step(step), &here, &resolver)?;
+        if !recordings.is_empty() {
+            let title = site.note(&step.notes)?.title.clone();
+            told_steps.push(ToldStep { title, recordings });
+        }
     }
     let shown = site.shown_body(object);
     let plate = subject.pictures.plates.get(&shown);
@@ -133,6 +150,8 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
         standing: site.standing(object)?,
         facts: subject.identification()?,
         picture: plate.files.seen_from(&here, told.alt),
+        recordings: subject.recordings(&subject.recorded(), &here, &resolver)?,
         sections,
+        told_steps,
     })
 }

@@ -2,7 +2,7 @@
 
 use super::Subject;
 use super::frame::{Script, dir_word};
-use crate::record::{BodyKind, Photograph, Rights, RightsId, Use};
+use crate::record::{BodyKind, Object, Photograph, Recording, Rights, RightsId, Use};
 use crate::site::address::Page;
 use crate::site::page::{CreditRow, Fact, RightsPage, SourceRow};
 use crate::site::{SiteError, figures};
@@ -61,7 +61,19 @@ fn credits(subject: &Subject<'_>) -> Result<Vec<CreditRow>, SiteError> {
         let asset = words.fill("asset_photograph", &[("caption", site.text(what)?)])?;
         rows.push(row(subject, asset, &photograph.rights)?);
     }
+    for recording in recordings(subject.object) {
+        let title = site.text(&recording.title)?;
+        let asset = words.fill("asset_recording", &[("title", title)])?;
+        rows.push(row(subject, asset, &recording.rights)?);
+    }
     Ok(rows)
+}
+
+/// All recordings: of the object, its details and its steps.
+fn recordings(object: &Object) -> impl Iterator<Item = &Recording> {
+    let details = object.details.iter().flat_map(|d| &d.record.recordings);
+    let steps = object.making.iter().flat_map(|s| &s.record.recordings);
+    object.record.recordings.iter().chain(details).chain(steps)
 }
 
 fn row(subject: &Subject<'_>, asset: String, id: &RightsId) -> Result<CreditRow, SiteError> {
@@ -129,8 +141,13 @@ fn people(subject: &Subject<'_>) -> Result<Vec<Fact>, SiteError> {
         .details
         .iter()
         .filter_map(|d| d.record.evidence.by.as_ref());
+    let of_recordings = recordings(object).flat_map(|r| r.speakers.iter().chain(&r.recorded_by));
     let of_object = object.record.identification.evidence.by.iter();
-    for id in of_steps.chain(of_details).chain(of_object) {
+    for id in of_steps
+        .chain(of_details)
+        .chain(of_recordings)
+        .chain(of_object)
+    {
         if let Some(person) = all.get(id) {
             found.insert(id, person);
         }

@@ -1,6 +1,9 @@
 //! Pages of a screen in the gallery.
 
-use super::{BodyView, Card, Fact, Frame, KeyEntry, ObjectHead, Picture, SectionLink};
+use super::{
+    BodyView, Card, Described, Fact, Frame, KeyEntry, ObjectHead, Picture, RecordingShown,
+    SectionLink,
+};
 use serde::Serialize;
 
 /// What every page of the screen has beside its frame.
@@ -45,6 +48,8 @@ pub(crate) struct KioskObjectPage {
     pub(crate) standing: String,
     pub(crate) lead_html: String,
     pub(crate) story_html: String,
+    /// Of the object itself; in words, since a gallery is quiet.
+    pub(crate) recordings: Vec<RecordingShown>,
     pub(crate) bodies: Vec<BodyView>,
     pub(crate) key: Vec<KeyEntry>,
     /// The words of each line of the key, in the same order.
@@ -62,7 +67,9 @@ pub(crate) struct Leaf {
     pub(crate) kind: &'static str,
     pub(crate) kind_word: String,
     pub(crate) kind_meaning: String,
+    pub(crate) described: Option<Described>,
     pub(crate) words_html: String,
+    pub(crate) recordings: Vec<RecordingShown>,
     pub(crate) bearing: Vec<Fact>,
     pub(crate) picture: Option<Picture>,
     /// Ids of the details before and after, the first after the last.

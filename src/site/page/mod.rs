@@ -10,6 +10,7 @@ mod kiosk;
 mod object;
 pub(crate) mod quantities;
 mod raking;
+mod recording;
 mod rest;
 mod sheets;
 
@@ -22,9 +23,12 @@ pub(crate) use object::{
     Leader, ModelFile, ModelLevel, ObjectHead, ObjectPage, OrientationMark, Plate, ScaleBar,
 };
 pub(crate) use raking::{Light, LitPicture, Raking};
+pub(crate) use recording::{
+    Described, RecordingShown, SaidShown, TrackShown, TranscriptShown, TurnShown,
+};
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,
-    LargePrintSection, MakingPage, MakingStep, NotKeptPage, RightsPage, SourceRow,
+    LargePrintSection, MakingPage, MakingStep, NotKeptPage, RightsPage, SourceRow, ToldStep,
 };
 pub(crate) use sheets::{Code, HandoutPage, RaisedDrawing, RaisedLinesPage, SymbolMeaning};
 
@@ -49,7 +53,7 @@ pub(crate) struct Frame {
     /// Statement at the foot of every page.
     pub(crate) statement: Option<String>,
     /// Content-Security-Policy for the `meta` tag.
-    pub(crate) policy: &'static str,
+    pub(crate) policy: String,
     /// Stylesheet address.
     pub(crate) stylesheet: String,
     /// Fonts to fetch early.

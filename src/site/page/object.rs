@@ -1,7 +1,7 @@
 //! The pages about one object: plate and key, detail, what differs.
 
 use super::differences::{DifferenceFile, DifferencesShown};
-use super::{CaptionedPicture, Frame, Picture};
+use super::{CaptionedPicture, Described, Frame, Picture, RecordingShown};
 use serde::Serialize;
 
 /// The few facts that head every page of an object.
@@ -40,6 +40,7 @@ pub(crate) struct ObjectPage {
     /// All details with their letters, in order.
     pub(crate) key: Vec<KeyEntry>,
     pub(crate) photographs: Vec<CaptionedPicture>,
+    pub(crate) recordings: Vec<RecordingShown>,
     /// One plain sentence: this is a replica / only the original is recorded.
     pub(crate) standing: String,
     /// Addresses of sibling pages.
@@ -217,6 +218,8 @@ pub(crate) struct DetailPage {
     pub(crate) stills: Vec<DetailStill>,
     pub(crate) raking: Option<super::Raking>,
     pub(crate) photographs: Vec<CaptionedPicture>,
+    pub(crate) recordings: Vec<RecordingShown>,
+    pub(crate) described: Option<Described>,
     /// Where it is in words and millimetres, how it is known.
     pub(crate) facts: Vec<Fact>,
     pub(crate) on_model_href: String,

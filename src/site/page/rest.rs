@@ -1,6 +1,8 @@
 //! Home, making, glossary, rights, label and large print.
 
-use super::{CaptionedPicture, Fact, Frame, ObjectHead, Picture, SectionLink};
+use super::{
+    CaptionedPicture, Described, Fact, Frame, ObjectHead, Picture, RecordingShown, SectionLink,
+};
 use serde::Serialize;
 
 /// All objects.
@@ -54,6 +56,7 @@ pub(crate) struct MakingStep {
     pub(crate) facts: Vec<Fact>,
     pub(crate) caution: Option<String>,
     pub(crate) photographs: Vec<CaptionedPicture>,
+    pub(crate) recordings: Vec<RecordingShown>,
 }
 
 /// Terms explained.
@@ -138,7 +141,11 @@ pub(crate) struct LargePrintPage {
     pub(crate) standing: String,
     pub(crate) facts: Vec<Fact>,
     pub(crate) picture: Picture,
+    /// Of the object itself; in words, as all recordings here.
+    pub(crate) recordings: Vec<RecordingShown>,
     pub(crate) sections: Vec<LargePrintSection>,
+    /// Steps of the making that have recordings.
+    pub(crate) told_steps: Vec<ToldStep>,
 }
 
 /// One detail in large print.
@@ -148,5 +155,14 @@ pub(crate) struct LargePrintSection {
     pub(crate) title: String,
     pub(crate) kind_word: String,
     pub(crate) bearing: String,
+    pub(crate) described: Option<Described>,
     pub(crate) words_html: String,
+    pub(crate) recordings: Vec<RecordingShown>,
+}
+
+/// The recordings of one step, in words.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct ToldStep {
+    pub(crate) title: String,
+    pub(crate) recordings: Vec<RecordingShown>,
 }

@@ -38,6 +38,12 @@ impl PictureFiles {
         files
     }
 
+    /// The smallest file that all browsers of today show.
+    pub(crate) fn small_from(&self, from: &Address) -> String {
+        let first = self.webp.first();
+        first.map_or_else(String::new, |(path, _)| from.to_file(path))
+    }
+
     /// As a page at `from` shows it.
     pub(crate) fn seen_from(&self, from: &Address, alt: String) -> Picture {
         let set = |files: &[(String, u32)]| {

@@ -13,6 +13,7 @@ mod photographs;
 mod profile;
 mod raised;
 mod raking;
+mod recordings;
 mod sides;
 mod stills;
 
@@ -23,6 +24,7 @@ pub(crate) use models::DisplayModel;
 pub(crate) use profile::ProfileLines;
 pub(crate) use raised::{RaisedSheets, symbol};
 pub(crate) use raking::{RakedFiles, RakedView};
+pub(crate) use recordings::{RecordingFile, Track};
 #[cfg(test)]
 pub(crate) use sides::SIDE_PX;
 pub(crate) use sides::{MOST_SIDES, Side, SidePlates};
@@ -41,6 +43,8 @@ pub(crate) struct Pictures {
     pub(crate) objects: BTreeMap<ObjectId, ObjectPictures>,
     /// Photographs by their path on disk.
     pub(crate) photographs: BTreeMap<PathBuf, PictureFiles>,
+    /// Sound and film by their path on disk.
+    pub(crate) recordings: BTreeMap<PathBuf, RecordingFile>,
 }
 
 /// Pictures and models of one object.
@@ -125,6 +129,7 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
             let files = photographs::make(request, &path, &name, assets)?;
             pictures.photographs.insert(path, files);
         }
+        recordings::make(request, object, assets, &mut pictures.recordings)?;
     }
     request.listener.progress(total, total, "pictures");
     Ok(pictures)

@@ -4,6 +4,7 @@
 mod comparison;
 mod content;
 mod frame;
+mod recordings;
 
 pub(crate) enum Lay {
     /// In this file, this text becomes that.
@@ -32,6 +33,7 @@ const OBJECT: &str = "mortar/record.toml";
 const HARE: &str = "mortar/details/hare/record.toml";
 const PAD: &str = "mortar/details/pad/record.toml";
 const SCAN: &str = "mortar/making/01-scan/record.toml";
+const TALK: &str = "mortar/making/01-scan/talk.en.vtt";
 const PRINT: &str = "mortar/making/02-print/record.toml";
 const NOTE: &str = "mortar/en.md";
 const HARE_NOTE: &str = "mortar/details/hare/en.md";
@@ -87,7 +89,12 @@ pub(super) const fn whole(
 
 /// All of them.
 pub(crate) fn cases() -> impl Iterator<Item = &'static Case> {
-    [frame::CASES, content::CASES, comparison::CASES]
-        .into_iter()
-        .flatten()
+    [
+        frame::CASES,
+        content::CASES,
+        comparison::CASES,
+        recordings::CASES,
+    ]
+    .into_iter()
+    .flatten()
 }

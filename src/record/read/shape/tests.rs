@@ -96,6 +96,7 @@ fn the_shapes_have_the_keys_of_the_types() {
         named(below(OBJECT, "photographs")),
         keys_of::<r::Photograph>()
     );
+    assert_eq!(named(below(STEP, "recordings")), keys_of::<r::Recording>());
     assert_eq!(named(DETAIL), keys_of::<r::DetailRecord>());
     assert_eq!(named(below(DETAIL, "bearing")), keys_of::<r::Bearing>());
     assert_eq!(named(below(DETAIL, "anchor")), keys_of::<r::Anchor>());

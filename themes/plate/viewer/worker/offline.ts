@@ -108,7 +108,7 @@ async function answer(request: Request, url: URL): Promise<Response> {
   const file = decodeURI(path.slice(ROOT.length)).replace(/(^|\/)$/, "$1index.html");
   for (const name of homes.get(file) ?? []) {
     const found = (await caches.has(name)) ? await (await caches.open(name)).match(address(file)) : undefined;
-    if (found) return found;
+    if (found) return part(found, request.headers.get("range"));
   }
   try {
     return await fetch(request);
@@ -118,6 +118,18 @@ async function answer(request: Request, url: URL): Promise<Response> {
     const language = Object.keys(LIST.absent).find((start) => start && file.startsWith(start)) ?? "";
     return Response.redirect(address(LIST.absent[language] ?? ""));
   }
+}
+
+/** Players ask for a file in parts, and some play nothing that comes whole (RFC 9110, section 14). */
+async function part(whole: Response, range: string | null): Promise<Response> {
+  const [, from, to] = /^bytes=(\d+)-(\d*)$/.exec(range ?? "") ?? [];
+  if (from === undefined) return whole;
+  const body = await whole.blob();
+  const start = Number(from);
+  const end = Math.min(to ? Number(to) : Infinity, body.size - 1);
+  const headers = { "content-type": whole.headers.get("content-type") ?? "", "accept-ranges": "bytes" };
+  if (start > end) return new Response(null, { status: 416, headers: { ...headers, "content-range": `bytes */${body.size}` } });
+  return new Response(body.slice(start, end + 1), { status: 206, headers: { ...headers, "content-range": `bytes ${start}-${end}/${body.size}` } });
 }
 
 scope.addEventListener("message", (event) => {
