@@ -65,7 +65,7 @@ export class Letters {
     const group = create("g", { class: "leader hidden", "data-detail": detail.id, "data-kind": detail.kind });
     const link = create("a", { href: detail.href, tabindex: "-1" });
     const title = create("title", {});
-    title.textContent = detail.title;
+    title.textContent = `${detail.letter}: ${detail.title}`;
     const text = create("text", {});
     text.textContent = detail.letter;
     link.append(title, create("circle", { class: "reach", r: "54" }), text);
