@@ -220,6 +220,9 @@ for (const [name, path, sizes] of LOOKS) {
   test(`${name} looks as it did when it was found good`, async () => {
     for (const [size, viewport] of sizes) {
       const { page, context } = await ready(path, { viewport });
+      // Pictures that come when they are near are there.
+      await page.waitForFunction(() => [...document.images].every((i) => i.complete || i.getBoundingClientRect().top > innerHeight || !i.offsetParent));
+      await settle(page);
       await samePicture(page, `look/${name}-${size}.png`, await page.screenshot());
       await context.close();
     }
