@@ -32,10 +32,27 @@ export async function launch({ model = true } = {}) {
   };
 }
 
+/** Sets the size. An older Firefox cannot turn the screen, which the library then asks of it as well: only that may fail. */
+async function sized(page, size) {
+  await page.setViewport(size).catch((error) => {
+    if (!/unknown command emulation\.setScreenOrientationOverride/.test(error.message)) throw error;
+  });
+  await until(page, ({ width, height }) => innerWidth === width && innerHeight === height, size);
+}
+
+/** Waits for a page. The library's own way makes a function from text, which the policy of our pages forbids. */
+export async function until(page, holds, given = null, patience = 30_000) {
+  const end = Date.now() + patience;
+  while (!(await page.evaluate(holds, given))) {
+    if (Date.now() > end) throw new Error(`waited ${patience / 1000} s in vain for ${holds}`);
+    await new Promise((done) => setTimeout(done, 100));
+  }
+}
+
 /** Opens a page and gathers everything that goes wrong on it. */
 export async function open(browser, address, { width = 1280, height = 900 } = {}) {
   const page = await browser.newPage();
-  await page.setViewport({ width, height });
+  await sized(page, { width, height });
   const faults = [];
   // The browser warns that a slow renderer is slow.
   page.on("console", (m) => ["error", "warn"].includes(m.type()) && !/WebGL.*(ReadPixels|perf)/i.test(m.text()) && faults.push(`console ${m.type()}: ${m.text()}`));

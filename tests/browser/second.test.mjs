@@ -7,7 +7,7 @@ import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { pathToFileURL } from "node:url";
 import * as checks from "./checks.mjs";
-import { launch, open } from "./second.mjs";
+import { launch, open, until } from "./second.mjs";
 import { pages, serve } from "./site.mjs";
 
 const { DISPLAY_DIR: folder, CARRY_DIR: stick } = process.env;
@@ -27,9 +27,9 @@ after(async () => {
 
 const word = (page, key) => page.$eval(`[data-word="${key}"]`, (e) => e.textContent);
 const press = (page, label) => page.evaluate((text) => [...document.querySelectorAll("button")].find((b) => b.offsetParent && b.textContent === text).click(), label);
-const modelled = (page) => page.waitForFunction(() => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label")), { timeout: 60_000 });
+const modelled = (page) => until(page, () => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label")), null, 60_000);
 const label = (page) => page.evaluate(() => [...document.querySelectorAll(".sheet canvas")].find((c) => c.offsetParent).getAttribute("aria-label"));
-const changed = (page, before) => page.waitForFunction((was) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== was), { timeout: 30_000 }, before);
+const changed = (page, before) => until(page, (was) => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label") !== was), before);
 
 test("every page of the first language is whole, as wide as the phone, and axe-core finds nothing", async () => {
   const language = (path) => readFileSync(join(folder, path, "index.html"), "utf8").match(/<html[^>]*lang="?([\w-]+)/)[1];
@@ -63,20 +63,20 @@ test("the model takes the still's place, is turned, led to a detail, lit, measur
   assert.ok((await page.evaluate(() => location.hash)).length > 1, "the address bar carries the place");
   assert.ok(await page.$('[data-key] > [aria-current="true"]'));
   await press(page, await word(page, "home_view"));
-  await page.waitForFunction(() => location.hash === "");
+  await until(page, () => location.hash === "");
 
   await press(page, await word(page, "ruler_on"));
   const box = await (await page.$(".sheet canvas")).boundingBox();
   for (const x of [0.45, 0.55]) await page.mouse.click(box.x + box.width * x, box.y + box.height * 0.55);
-  await page.waitForFunction(() => [...document.querySelectorAll(".ruler .figure")].some((e) => /\d.*±.*\d/.test(e.textContent)), { timeout: 10_000 });
+  await until(page, () => [...document.querySelectorAll(".ruler .figure")].some((e) => /\d.*±.*\d/.test(e.textContent)));
   await press(page, await word(page, "ruler_off"));
   await press(page, await word(page, "lamp_on"));
-  await page.waitForFunction((text) => [...document.querySelectorAll(".living")].some((e) => e.offsetParent && e.textContent.includes(text)), {}, await word(page, "light_upper_left"));
+  await until(page, (text) => [...document.querySelectorAll(".living")].some((e) => e.offsetParent && e.textContent.includes(text)), await word(page, "light_upper_left"));
   await press(page, await word(page, "lamp_off"));
   await press(page, await word(page, "show_differences"));
-  await page.waitForFunction(() => document.querySelector(".shown [aria-pressed=true]"), { timeout: 30_000 });
+  await until(page, () => document.querySelector(".shown [aria-pressed=true]") !== null);
   await page.click('input[name="body"][value="original"]');
-  await page.waitForFunction(() => [...document.querySelectorAll('.plate[data-body="original"] .sheet canvas')].some((c) => c.offsetParent), { timeout: 60_000 });
+  await until(page, () => [...document.querySelectorAll('.plate[data-body="original"] .sheet canvas')].some((c) => c.offsetParent), null, 60_000);
   assert.deepEqual(faults, []);
   await page.close();
 });
@@ -85,7 +85,7 @@ test("where no model can be drawn the still stays, with a sentence", async () =>
   const plain = await launch({ model: false });
   try {
     const { page, faults } = await open(plain.browser, site.base + OBJECT, PHONE);
-    await page.waitForFunction((text) => [...document.querySelectorAll(".living")].some((e) => e.offsetParent && e.textContent === text), { timeout: 30_000 }, await word(page, "no_webgl"));
+    await until(page, (text) => [...document.querySelectorAll(".living")].some((e) => e.offsetParent && e.textContent === text), await word(page, "no_webgl"));
     const shown = await page.$$eval(".sheet .still", (all) => all.filter((still) => still.offsetParent && still.naturalWidth > 0).length);
     assert.equal(shown, 1, "the still of the body that is looked at");
     assert.deepEqual(faults, []);
@@ -97,7 +97,7 @@ test("where no model can be drawn the still stays, with a sentence", async () =>
 test("pages are kept, and read with the server gone", async () => {
   const own = await serve(folder);
   const { page } = await open(firefox.browser, own.base + OBJECT, PHONE);
-  await page.waitForFunction(() => document.querySelector(".keeping")?.textContent.includes("These pages are kept"), { timeout: 90_000 });
+  await until(page, () => document.querySelector(".keeping")?.textContent.includes("These pages are kept"), null, 90_000);
   await page.close();
   own.close();
   await assert.rejects(fetch(own.base), "the server is gone");

@@ -195,6 +195,41 @@ test("a model that cannot be fetched leaves the still, with a sentence", async (
   await context.close();
 });
 
+test("models are unpacked beside the page, not on it", async () => {
+  const context = await browser.newContext({ viewport: DESKTOP });
+  // What the page itself would compile is counted.
+  await context.addInitScript(() => {
+    window.compiled = 0;
+    for (const name of ["compile", "compileStreaming", "instantiate", "instantiateStreaming"]) {
+      const real = WebAssembly[name].bind(WebAssembly);
+      WebAssembly[name] = (...given) => (window.compiled++, real(...given));
+    }
+  });
+  const { page, faults } = await open(context, site.base, objects[0]);
+  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 30_000 });
+  assert.deepEqual(page.workers().map((w) => new URL(w.url()).protocol), ["blob:"]);
+  assert.equal(await page.evaluate(() => window.compiled), 0);
+  assert.deepEqual(faults, []);
+  await context.close();
+});
+
+for (const [how, script] of [
+  ["cannot be had", () => { window.Worker = class { constructor() { throw new Error("none left"); } }; }],
+  ["ends before it answers", () => { const Real = Worker; window.Worker = class extends Real { constructor() { super("data:text/javascript,throw 1"); } }; }],
+]) {
+  test(`a worker that ${how} leaves the still, with a sentence`, async () => {
+    const context = await browser.newContext({ viewport: DESKTOP, bypassCSP: true });
+    await context.addInitScript(script);
+    const { page } = await open(context, site.base, objects[0]);
+    await page.waitForFunction(() => {
+      const wanted = document.querySelector('[data-word="model_failed"]').textContent;
+      return [...document.querySelectorAll(".living")].some((e) => e.textContent === wanted);
+    });
+    assert.equal(await page.locator(".sheet canvas").count(), 0);
+    await context.close();
+  });
+}
+
 test("a finer model that cannot be fetched leaves the lighter one, with a sentence", async () => {
   const context = await browser.newContext({ viewport: DESKTOP, deviceScaleFactor: 2 });
   await context.route(/-(desk|kiosk)\..*\.glb$/, (route) => route.abort());

@@ -6,9 +6,10 @@ use crate::site::page::{Frame, LanguageLink, ObjectHead, SectionLink};
 use crate::site::{Form, SiteError};
 
 /// Scripts, styles, pictures and models come from the site itself and nowhere else;
-/// `wasm-unsafe-eval` lets the viewer's decoder, which is WebAssembly, be compiled.
+/// `wasm-unsafe-eval` lets the viewer's decoder, which is WebAssembly, be compiled, and `blob:` lets the worker
+/// begin that runs it: its script is a text within the viewer.
 const POLICY_WITH_VIEWER: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; \
-     img-src 'self' data:; font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; \
+     img-src 'self' data:; font-src 'self'; connect-src 'self'; worker-src 'self' blob:; manifest-src 'self'; \
      base-uri 'none'; form-action 'none'";
 /// Pages without a viewer run no script at all.
 const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; \
@@ -17,7 +18,7 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:
 /// The same for pages that are opened from a disk: there `'self'` means nothing to some browsers, and
 /// fonts are in the stylesheet, since files of their own would count as another's.
 const CARRIED_WITH_VIEWER: &str = "default-src 'none'; script-src 'self' file: 'wasm-unsafe-eval'; style-src 'self' file:; \
-     img-src 'self' file: data:; font-src data:; base-uri 'none'; form-action 'none'";
+     img-src 'self' file: data:; font-src data:; worker-src blob:; base-uri 'none'; form-action 'none'";
 const CARRIED: &str = "default-src 'none'; style-src 'self' file:; img-src 'self' file: data:; font-src data:; \
      base-uri 'none'; form-action 'none'";
 

@@ -1,11 +1,13 @@
 // A file's bytes: fetched, or where a page may fetch nothing (a copy opened from a disk), brought by a
 // classic script that carries them. What the page's first script asks for, the viewer's takes over.
 
+import type { Carried } from "./handed";
+
 interface Shared {
   /** Files that have arrived, by the name of the script that brought them. */
   readonly arrived: Map<string, string>;
   /** Files that were asked for before anybody was there to read them, by their address. */
-  readonly early: Map<string, Promise<ArrayBuffer>>;
+  readonly early: Map<string, Promise<Carried>>;
 }
 
 declare global {
@@ -26,21 +28,21 @@ export function ask(href: string): void {
   shared().early.set(href, file);
 }
 
-export async function bytes(href: string): Promise<ArrayBuffer> {
+export async function bytes(href: string): Promise<Carried> {
   const { early } = shared();
   const file = early.get(href) ?? load(href);
   early.delete(href);
   return file;
 }
 
-async function load(href: string): Promise<ArrayBuffer> {
+async function load(href: string): Promise<Carried> {
   if (href.endsWith(".js")) return carried(href);
   const response = await fetch(href);
   if (!response.ok) throw new Error(`${response.status}`);
   return response.arrayBuffer();
 }
 
-function carried(href: string): Promise<ArrayBuffer> {
+function carried(href: string): Promise<Carried> {
   const { arrived } = shared();
   window.carried = (name, base64) => arrived.set(name, base64);
   const name = href.slice(href.lastIndexOf("/") + 1);
@@ -52,7 +54,7 @@ function carried(href: string): Promise<ArrayBuffer> {
       arrived.delete(name);
       script.remove();
       if (text === undefined) reject(new Error(`${name} carries something else`));
-      else resolve(Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer);
+      else resolve(text);
     });
     script.src = href;
     document.head.append(script);

@@ -1,6 +1,7 @@
 // What was measured to differ, laid over the model when it is asked for.
 
 import { bytes } from "./bytes";
+import { plain } from "./handed";
 import type { Body, Page } from "./page";
 
 export class Difference {
@@ -102,5 +103,5 @@ export class Difference {
 
 /** Numbers stay as they are: a code is not a colour. */
 async function load(href: string): Promise<ImageBitmap> {
-  return createImageBitmap(new Blob([await bytes(href)], { type: "image/png" }), { colorSpaceConversion: "none", premultiplyAlpha: "none" });
+  return createImageBitmap(new Blob([plain(await bytes(href))], { type: "image/png" }), { colorSpaceConversion: "none", premultiplyAlpha: "none" });
 }

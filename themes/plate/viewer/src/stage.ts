@@ -1,12 +1,11 @@
 // One body on its sheet: the still first, the model in its place once it has come, and the still again
 // whenever the device takes the drawing away.
 
-import { MeshoptDecoder } from "meshoptimizer/decoder";
 import { breath } from "./breath";
 import { bytes, saving } from "./bytes";
 import { Difference } from "./difference";
 import { Painter } from "./draw";
-import { model, type Model } from "./glb";
+import type { Model } from "./glb";
 import { listen } from "./hand";
 import { LampControl, type Lamp } from "./lamp";
 import { Letters } from "./letters";
@@ -19,6 +18,7 @@ import { unfold, type Drawn } from "./sheets";
 import { Solid } from "./solid";
 import { Teller } from "./tell";
 import { chance, Tries } from "./tries";
+import { unpack } from "./unpack";
 import { held, project, same, type View } from "./view";
 
 /** Length of a flight to a detail and of a step by button, milliseconds. */
@@ -98,8 +98,7 @@ export class Stage {
   }
 
   private async fetch(level: number): Promise<Model> {
-    const [file] = await Promise.all([bytes(this.body.levels[level]?.href ?? ""), MeshoptDecoder.ready, breath()]);
-    return model(file, MeshoptDecoder);
+    return unpack(await bytes(this.body.levels[level]?.href ?? ""));
   }
 
   /** A finer level where the sheet has the pixels to show it and the visitor has not asked to save data. */
