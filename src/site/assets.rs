@@ -71,12 +71,15 @@ pub(crate) struct ThemeFiles {
     pub(crate) kiosk_size: String,
     /// Fonts worth fetching before the stylesheet is read.
     pub(crate) preload_fonts: Vec<String>,
+    /// The same on a gallery's screen, which no network keeps waiting.
+    pub(crate) gallery_fonts: Vec<String>,
 }
 
 /// Adds the theme's fonts, stylesheet and viewer.
 ///
 /// In a stylesheet `url(fonts/x.woff2)` is replaced by the hashed name; a font that does not
-/// exist is an error. Fonts named in a comment `/* preload: a.woff2 b.woff2 */` are preloaded.
+/// exist is an error. Fonts named in a comment `/* preload: a.woff2 b.woff2 */` are preloaded, on a
+/// gallery's screen those of `/* preload in the gallery: c.woff2 */` as well.
 pub(crate) fn add_theme(
     theme: &Theme,
     kiosk: &Kiosk,
@@ -102,10 +105,12 @@ pub(crate) fn add_theme(
             style.push('\n');
         }
     }
-    let preload_fonts = match assets.form {
-        Form::Served => preloaded(&style, &fonts)?,
-        Form::Carried => Vec::new(),
+    let preloaded = |mark| match assets.form {
+        Form::Served => preloaded(&style, mark, &fonts),
+        Form::Carried => Ok(Vec::new()),
     };
+    let preload_fonts = preloaded("/* preload:")?;
+    let gallery_fonts = preloaded("/* preload in the gallery:")?;
     let style = strip_comments(&with_hashed_fonts(&style, &fonts)?);
     Ok(ThemeFiles {
         stylesheet: assets.add("style", "css", style.into_bytes()),
@@ -114,6 +119,7 @@ pub(crate) fn add_theme(
         kiosk: assets.add("kiosk", "js", theme.kiosk().to_vec()),
         kiosk_size: assets.add("kiosk-size", "css", size_of(kiosk).into_bytes()),
         preload_fonts,
+        gallery_fonts,
     })
 }
 
@@ -136,8 +142,12 @@ fn missing_font(name: &str) -> SiteError {
     ))
 }
 
-fn preloaded(style: &str, fonts: &BTreeMap<String, String>) -> Result<Vec<String>, SiteError> {
-    let Some((_, rest)) = style.split_once("/* preload:") else {
+fn preloaded(
+    style: &str,
+    mark: &str,
+    fonts: &BTreeMap<String, String>,
+) -> Result<Vec<String>, SiteError> {
+    let Some((_, rest)) = style.split_once(mark) else {
         return Ok(Vec::new());
     };
     let names = rest.split_once("*/").map_or("", |(names, _)| names);

@@ -122,6 +122,39 @@ test("nothing that is used is smaller than 12 mm, in either position of the scre
   assert.deepEqual(faults, []);
 });
 
+test("every button is whole on the screen, and the object keeps its room, whatever else is open", async () => {
+  const faults = [];
+  for (const size of [WIDE, TALL]) {
+    for (const path of [ONE, `cy/${ONE}`]) {
+      const { page, end } = await screen(size, path);
+      const press = (word) => page.evaluate((key) => {
+        const text = document.querySelector(`[data-word="${key}"]`).textContent;
+        [...document.querySelectorAll(".stage button")].find((b) => b.offsetParent && b.textContent === text).click();
+      }, word);
+      for (const step of ["begun", "show_differences", "lamp_on", "ruler_on", "large"]) {
+        if (step === "large") await page.click('[data-choice="type"]');
+        else if (step !== "begun") await press(step);
+        await page.waitForTimeout(700);
+        const seen = await page.evaluate(() => {
+          const used = [...document.querySelectorAll(".stage :is(button, label, input), .bar :is(a, button)")].filter((e) => e.getClientRects().length && getComputedStyle(e).visibility !== "hidden");
+          const out = used.filter((e) => {
+            const r = e.getBoundingClientRect();
+            const met = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2);
+            return r.top < 0 || r.left < 0 || r.right > innerWidth || r.bottom > innerHeight || !(met && (e.contains(met) || met.contains(e)));
+          });
+          const sheet = [...document.querySelectorAll(".sheet")].find((e) => e.offsetParent).getBoundingClientRect();
+          return { used: used.length, out: out.map((e) => e.textContent.trim() || e.name || e.type), tall: sheet.height / innerHeight };
+        });
+        assert.ok(seen.used > 14, `${seen.used} were looked at`);
+        faults.push(...seen.out.map((name) => `/${path} ${size.width} ${step}: ${name}`));
+        if (seen.tall < 0.3) faults.push(`/${path} ${size.width} ${step}: the sheet has ${(seen.tall * 100).toFixed(0)} % of the height`);
+      }
+      await end();
+    }
+  }
+  assert.deepEqual(faults, []);
+});
+
 // 2010 ADA Standards, 308.2.1: nothing higher than 48 inches (1220 mm). The lower edge is at 850 mm.
 test("an upright screen keeps its controls within reach from a wheelchair", async () => {
   const { page, end } = await screen(TALL);

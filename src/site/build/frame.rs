@@ -102,6 +102,13 @@ impl Site<'_> {
         frame.policy = self.policy(Script::Viewer).to_owned();
     }
 
+    /// Fetches what a gallery's screen shows from its first page on.
+    pub(super) fn add_gallery_fonts(&self, frame: &mut Frame, page: &Page) {
+        let here = self.address(page);
+        let fonts = self.theme.gallery_fonts.iter();
+        frame.preload_fonts.extend(fonts.map(|f| here.to_file(f)));
+    }
+
     /// Lets the page play sound and film, and load their captions.
     pub(super) fn add_media(&self, frame: &mut Frame) {
         frame.policy.push_str(match self.form {

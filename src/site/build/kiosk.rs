@@ -32,6 +32,7 @@ pub(super) fn page(site: &Site<'_>) -> Result<KioskPage, SiteError> {
     });
     let mut frame = site.frame(&Page::Kiosk, site.words.get("kiosk_title")?, &introduction)?;
     site.add_viewer(&mut frame, &Page::Kiosk);
+    site.add_gallery_fonts(&mut frame, &Page::Kiosk);
     Ok(KioskPage {
         cards: cards.collect::<Result<_, _>>()?,
         screen: site.screen(&Page::Kiosk, &Page::Kiosk)?,
@@ -54,6 +55,7 @@ pub(super) fn object(subject: &Subject<'_>, alone: bool) -> Result<KioskObjectPa
     let title = site.words.fill(title, &[("title", &note.title)])?;
     let mut frame = site.frame(&page, &title, &note.lead_text())?;
     site.add_viewer(&mut frame, &page);
+    site.add_gallery_fonts(&mut frame, &page);
     let words = |passage| {
         let links = Inside(Resolver {
             site,
