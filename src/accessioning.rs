@@ -64,8 +64,13 @@ fn make(args: &AccessionArgs, terminal: &Terminal) -> Result<String, String> {
     }
     let mut asker = Asker::new(args.json);
     let (mut answers, new_site) = answers(args, &pen, &mut asker)?;
-    let coming = coming(args, terminal, &mut asker)?;
-    for scan in &coming {
+    let mut coming = coming(args, terminal, &mut asker)?;
+    let material = answers.materials.keys().next().cloned();
+    for scan in &mut coming {
+        // Of what the replica is made was not asked.
+        if scan.kind == BodyKind::Original {
+            scan.part.material = material.clone();
+        }
         answers
             .bodies
             .entry(scan.kind)

@@ -76,9 +76,14 @@ pub(super) fn plain(
     } else {
         terminal.note(&report::plain(missing, sources, terminal.colour_notes()));
         let (errors, advice) = missing.counts();
+        let things = match errors {
+            0 => "nothing has".to_owned(),
+            1 => "one thing has".to_owned(),
+            more => format!("{more} things have"),
+        };
         let _ = writeln!(
             out,
-            "\nBefore it can be published {errors} things are to be filled in or mended ({advice} more are advised); they are listed above. counterpart desk leads through them."
+            "\nBefore it can be published {things} to be filled in or mended (advised besides: {advice}). See the list above; counterpart desk leads through it."
         );
     }
     out

@@ -162,3 +162,6 @@ fn told(record: &Record, finished: bool, drafts: bool) -> Recovered {
         drafts,
     }
 }
+
+#[cfg(test)]
+mod tests;
