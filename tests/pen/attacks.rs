@@ -99,13 +99,12 @@ fn a_link_slipped_in_at_any_moment_is_not_followed() {
     let (mut written, mut refused) = (0, 0);
     std::thread::scope(|scope| {
         scope.spawn(|| {
-            while !stop.load(Ordering::Relaxed) {
+            for turn in (0..u64::MAX).take_while(|_| !stop.load(Ordering::Relaxed)) {
+                // The folder stands for a moment that a write may or may not outlast.
+                std::thread::sleep(Duration::from_micros(turn * 7 % 23 * 900));
                 change_places();
-                // Long enough in turn for a whole write, and short enough to fall into one.
-                for spin in 0..7_u64 {
-                    std::thread::sleep(Duration::from_micros(spin * 7 % 5 * 500));
-                    change_places();
-                }
+                std::thread::sleep(Duration::from_micros(turn % 5 * 100));
+                change_places();
             }
         });
         let mut n = 0;
