@@ -1,5 +1,7 @@
 //! Arguments → one call → printed report. Nothing else.
 
+#[cfg(unix)]
+mod accessioning;
 mod collating;
 mod terminal;
 
@@ -40,6 +42,14 @@ enum Command {
         after_help = "Example: counterpart collate brackwater-mortar --csv differences.csv\n\nAngles at which things tip are estimates: a mount-maker or conservator must judge what stands in a public space."
     )]
     Collate(CollateArgs),
+    /// Begin a new object: its folder, its record, a note for each language, and its scans
+    ///
+    /// Asks for what the flags do not say; every answer may be left for later.
+    #[cfg(unix)]
+    #[command(
+        after_help = "Example: counterpart accession brackwater-mortar --title 'en=The mortar' --original mortar=scan.ply --unit mm\n\nScanners may flash and use lasers: follow their makers' warnings. Who handles an original is for its keeper and a conservator to decide."
+    )]
+    Accession(Box<accessioning::AccessionArgs>),
 }
 
 #[derive(Args)]
@@ -116,6 +126,8 @@ fn main() -> ExitCode {
         Command::Survey(args) => run_survey(&args, &terminal),
         Command::Publish(args) => run_publish(&args, &terminal),
         Command::Collate(args) => collating::run(&args, &terminal),
+        #[cfg(unix)]
+        Command::Accession(args) => accessioning::run(&args, &terminal),
     };
     ExitCode::from(code)
 }
