@@ -19,6 +19,7 @@
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
+//! desk/     the keeper's own page          content folder     → files changed, nothing lost
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a
@@ -26,6 +27,8 @@
 
 pub mod align;
 pub mod collate;
+#[cfg(unix)]
+pub mod desk;
 pub mod differ;
 pub mod joint;
 pub mod limits;

@@ -21,18 +21,22 @@ pub struct Limits {
     pub folder_depth: usize,
 }
 
-impl Default for Limits {
+impl Limits {
     /// Room for a book of notes, an hour of film, a 200-megapixel photograph, a dozen textures of 8192 × 8192 and a 50-million-triangle scan.
+    pub const USUAL: Self = Self {
+        text_bytes: 1 << 20,
+        photograph_bytes: 200 << 20,
+        recording_bytes: 200 << 20,
+        photograph_pixels: 200_000_000,
+        model_bytes: 4 << 30,
+        texture_pixels: 800_000_000,
+        triangles: 50_000_000,
+        folder_depth: 16,
+    };
+}
+
+impl Default for Limits {
     fn default() -> Self {
-        Self {
-            text_bytes: 1 << 20,
-            photograph_bytes: 200 << 20,
-            recording_bytes: 200 << 20,
-            photograph_pixels: 200_000_000,
-            model_bytes: 4 << 30,
-            texture_pixels: 800_000_000,
-            triangles: 50_000_000,
-            folder_depth: 16,
-        }
+        Self::USUAL
     }
 }

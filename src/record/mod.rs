@@ -50,6 +50,8 @@ pub use site::{Kiosk, Look, Person, Site};
 pub use words::Note;
 
 pub(crate) use nearest::nearest;
+#[cfg(unix)]
+pub(crate) use read::tree::steps as relative_steps;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
