@@ -1,6 +1,8 @@
 //! Arguments → one call → printed report. Nothing else.
 
 mod collating;
+#[cfg(unix)]
+mod sitting;
 mod terminal;
 
 use clap::{Args, Parser, Subcommand};
@@ -40,6 +42,32 @@ enum Command {
         after_help = "Example: counterpart collate brackwater-mortar --csv differences.csv\n\nAngles at which things tip are estimates: a mount-maker or conservator must judge what stands in a public space."
     )]
     Collate(CollateArgs),
+    /// Open a page on this machine in which everything is written, placed and published
+    #[cfg(unix)]
+    #[command(
+        after_help = "Example: counterpart desk content\n\nThe page is for this machine alone. Everything it writes are the same plain files; what was typed and not yet written is kept in .counterpart/desk beside the content folder."
+    )]
+    Desk(DeskArgs),
+}
+
+#[cfg(unix)]
+#[derive(Args)]
+struct DeskArgs {
+    /// The content folder; begun when there is none
+    #[arg(default_value = "content")]
+    content: PathBuf,
+    /// Where the site is published to; ‘display’ beside the content folder when left out
+    #[arg(long, value_name = "DIR")]
+    to: Option<PathBuf>,
+    /// Port of the page; a free one when left out
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    port: u16,
+    /// Port on which the published site is shown; a free one when left out
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    look: u16,
+    /// Print what is said as JSON, one line each
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Args)]
@@ -116,6 +144,8 @@ fn main() -> ExitCode {
         Command::Survey(args) => run_survey(&args, &terminal),
         Command::Publish(args) => run_publish(&args, &terminal),
         Command::Collate(args) => collating::run(&args, &terminal),
+        #[cfg(unix)]
+        Command::Desk(args) => sitting::run(args),
     };
     ExitCode::from(code)
 }

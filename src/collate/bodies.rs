@@ -150,7 +150,16 @@ pub fn read_again(
         .iter()
         .filter_map(|k| Some((*k, object.record.bodies.get(*k)?)))
     {
-        match read_body(root, object, kind, body, sources, limits, kept, &mut findings) {
+        match read_body(
+            root,
+            object,
+            kind,
+            body,
+            sources,
+            limits,
+            kept,
+            &mut findings,
+        ) {
             Some(geometry) => {
                 bodies.insert(kind, geometry);
             }

@@ -69,11 +69,10 @@ pub(super) fn find(geometry: &ObjectGeometry, asked: &Asked) -> Result<Found, Mi
         (None, None) => return Err(Missed::NoNumber),
     };
     let part = &body.parts[own];
-    let on = snap(&part.tree, &part.mesh, point, radius_mm, REACH_MM)
-        .map_err(|_| Missed::NoSurface)?;
+    let on =
+        snap(&part.tree, &part.mesh, point, radius_mm, REACH_MM).map_err(|_| Missed::NoSurface)?;
     let parts: Vec<Part<'_>> = body.parts.iter().map(|p| p.to_be_seen()).collect();
-    let patch =
-        Patch::of(parts[own], on.point, on.normal, radius_mm).ok_or(Missed::NoSurface)?;
+    let patch = Patch::of(parts[own], on.point, on.normal, radius_mm).ok_or(Missed::NoSurface)?;
     let scenery = Scenery::of(parts, own).ok_or(Missed::NoSurface)?;
     let chosen = choose(&scenery, &patch, None);
     Ok(Found {

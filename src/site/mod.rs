@@ -14,11 +14,13 @@ mod offline;
 mod page;
 mod pictures;
 mod plates;
+mod preview;
 mod render;
 mod theme;
 mod words;
 mod write;
 
+pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;

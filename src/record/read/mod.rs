@@ -12,8 +12,8 @@ mod unread;
 mod wording;
 
 use super::{
-    Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, Site, SourceFile, Step, StepId, Talk,
-    Term, TermId, check,
+    Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, Site, SourceFile, Step, StepId,
+    Talk, Term, TermId, check,
 };
 use super::{Detail, Lang, Note};
 use crate::limits::Limits;
