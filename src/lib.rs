@@ -19,12 +19,15 @@
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
+//! accession/ a new object             answers, scans     → its folder, first measures
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a
 //! listener for progress come in as arguments.
 
+#[cfg(unix)]
+pub mod accession;
 pub mod align;
 pub mod collate;
 #[cfg(unix)]

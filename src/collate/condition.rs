@@ -9,7 +9,7 @@ const ISLAND: f64 = 0.01;
 /// Longest side of an object that needs no second look, millimetres: from a seal to a tomb.
 const USUAL_MM: std::ops::RangeInclusive<f64> = 3.0..=3000.0;
 /// Sides that a museum object mostly has, millimetres.
-const LIKELY_MM: std::ops::RangeInclusive<f64> = 10.0..=1000.0;
+pub(crate) const LIKELY_MM: std::ops::RangeInclusive<f64> = 10.0..=1000.0;
 
 /// Crossings of fewer triangles are folds as small as the noise of a scan: listed, not mentioned.
 const FOLD: usize = 24;
@@ -27,10 +27,13 @@ pub struct Condition {
 
 /// A flaw that the keeper should know of.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Flaw {
-    pub(super) rule: &'static str,
-    pub(super) what: String,
-    pub(super) remedy: &'static str,
+pub struct Flaw {
+    /// Stable short name of the rule, as in findings.
+    pub rule: &'static str,
+    /// What is wrong, a clause.
+    pub what: String,
+    /// What to do, a clause.
+    pub remedy: &'static str,
 }
 
 impl Condition {
@@ -55,7 +58,7 @@ impl Condition {
     }
 
     /// Flaws worth a word. `needs_volume` says that a mass depends on the volume.
-    pub(super) fn flaws(&self, needs_volume: bool) -> Vec<Flaw> {
+    pub fn flaws(&self, needs_volume: bool) -> Vec<Flaw> {
         let m = &self.measures;
         let mut found = Vec::new();
         let mut flaw = |rule, what: String, remedy| found.push(Flaw { rule, what, remedy });

@@ -23,8 +23,8 @@ pub use collation::{
     Assembly, Bearings, Claim, Collation, Explained, Found, Group, Joint, LAID_MM, Laid,
     PartCollation, Reason, Standing, Without, shown_on,
 };
-pub use condition::Condition;
-pub(crate) use condition::whole_json;
+pub use condition::{Condition, Flaw};
+pub(crate) use condition::{LIKELY_MM, whole_json};
 pub use differences::{Amount, Basis, Span, body_mass_g};
 pub use extents::{Extent, Extents};
 pub use kept::Kept;

@@ -24,6 +24,7 @@ mod recording;
 pub mod report;
 mod rights;
 mod site;
+mod translations;
 pub mod words;
 
 pub use collation::{AcceptedDifference, Collation, DifferenceKind, PairedPlace, PlacePair};
@@ -47,6 +48,7 @@ pub use read::{Reading, Sources, read};
 pub use recording::{FilesByLang, Recording, Talk};
 pub use rights::{Rights, StatementUri, Use};
 pub use site::{Kiosk, Look, Person, Site};
+pub use translations::{Freshness, MadeFrom, TRANSLATIONS, Translations, wording_digest};
 pub use words::Note;
 
 pub(crate) use nearest::nearest;
@@ -76,6 +78,8 @@ pub struct Catalogue {
     pub objects: Vec<Object>,
     /// Glossary by id.
     pub terms: Vec<Term>,
+    /// Which note was translated from which.
+    pub translations: Translations,
     /// The day for which rights were judged.
     pub today: Day,
 }

@@ -294,6 +294,12 @@ pub(crate) fn write(root: &Path) {
     for (name, text) in FILES {
         put(root, name, text.as_bytes());
     }
+    let source = FILES.iter().find(|(name, _)| *name == "mortar/en.md");
+    let digest = blake3::hash(source.expect("the note").1.as_bytes()).to_hex();
+    let translations = format!(
+        "format = 1\n\n[notes.\"mortar/cy.md\"]\nsource = \"en.md\"\ndigest = \"{digest}\"\n"
+    );
+    put(root, "translations.toml", translations.as_bytes());
     for name in ["old.glb", "new.glb", "pestle.stl"] {
         put(root, &format!("mortar/models/{name}"), b"model");
     }

@@ -84,7 +84,11 @@ impl Pen {
             Some(_) => return Err(spot.link()),
         };
         let path = self.keep.path(&format!("bin/{bin}"));
-        fs::create_dir(&path).map_err(|e| refused("making", &path, &e))?;
+        match fs::create_dir(&path) {
+            // Left by an attempt that failed.
+            Err(e) if e.kind() == io::ErrorKind::AlreadyExists && !self.is_in_bin(bin) => {}
+            made => made.map_err(|e| refused("making", &path, &e))?,
+        }
         let label = Binned {
             id: bin.clone(),
             place: what.clone(),

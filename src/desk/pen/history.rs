@@ -54,11 +54,11 @@ impl Pen {
                     place: place.clone(),
                 }
             }
-            Deed::Restored { place, .. } => {
-                let bin = BinId::numbered(state.next);
-                self.lay_out_bin(&bin, place, at)?;
+            Deed::Restored { bin, place } => {
+                // Under its old number, by which an earlier deed knows it.
+                self.lay_out_bin(bin, place, at)?;
                 Deed::Binned {
-                    bin,
+                    bin: bin.clone(),
                     place: place.clone(),
                 }
             }

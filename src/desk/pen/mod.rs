@@ -23,6 +23,7 @@ mod keep;
 mod refusal;
 mod swap;
 mod take_in;
+mod translations;
 mod version;
 mod window;
 

@@ -57,7 +57,7 @@ impl Bench<'_> {
         let done = match (&altered.before, &altered.after) {
             (None, None) => true,
             (None, Some(_)) => spot.rename_to_free(&beside, &spot.name)?,
-            (Some(before), Some(_)) => replace(&spot, &beside, before)?,
+            (Some(before), Some(_)) => self.replace(&spot, altered, before)?,
             (Some(before), None) => take_away(&spot, &beside, before)?,
         };
         if !done {
@@ -65,6 +65,40 @@ impl Bench<'_> {
         }
         spot.sync()?;
         Ok(done)
+    }
+
+    fn replace(&self, spot: &Spot, altered: &Altered, before: &Version) -> Result<bool, Refusal> {
+        let beside = self.record.beside(&altered.file);
+        // Nearly always this settles it, and nobody then sees our text come and go.
+        if !holds(spot, &spot.name, before) {
+            return Ok(false);
+        }
+        match spot.exchange(&beside, &spot.name)? {
+            Exchanged::Gone => Ok(false),
+            Exchanged::Cannot => {
+                spot.rename_over(&beside, &spot.name)?;
+                Ok(true)
+            }
+            Exchanged::Yes if holds(spot, &beside, before) => {
+                spot.remove(&beside)?;
+                Ok(true)
+            }
+            Exchanged::Yes => {
+                spot.exchange(&beside, &spot.name)?;
+                let ours = altered
+                    .after
+                    .as_ref()
+                    .is_some_and(|v| holds(spot, &beside, v));
+                if !ours && spot.exchange(&beside, &spot.name)? == Exchanged::Yes {
+                    // Saved twice by somebody while we looked: the later save stands, the earlier
+                    // one is kept.
+                    if let Some(earlier) = spot.read(&beside, MOST_TEXT)? {
+                        self.keep.keep_text(&earlier)?;
+                    }
+                }
+                Ok(false)
+            }
+        }
     }
 
     /// Clears what lies beside a file after an interruption, and tells how the file stands. A text
@@ -118,28 +152,6 @@ fn stands(altered: &Altered, now: Option<Version>) -> Stands {
 fn holds(spot: &Spot, name: &str, version: &Version) -> bool {
     // A link or a folder that somebody put there is not what was expected either.
     matches!(spot.read(name, MOST_TEXT), Ok(Some(bytes)) if &Version::of(&bytes) == version)
-}
-
-fn replace(spot: &Spot, beside: &str, before: &Version) -> Result<bool, Refusal> {
-    match spot.exchange(beside, &spot.name)? {
-        Exchanged::Gone => Ok(false),
-        Exchanged::Cannot => {
-            let expected = holds(spot, &spot.name, before);
-            if expected {
-                spot.rename_over(beside, &spot.name)?;
-            }
-            Ok(expected)
-        }
-        Exchanged::Yes => {
-            let expected = holds(spot, beside, before);
-            if expected {
-                spot.remove(beside)?;
-            } else {
-                spot.exchange(beside, &spot.name)?;
-            }
-            Ok(expected)
-        }
-    }
 }
 
 fn take_away(spot: &Spot, beside: &str, before: &Version) -> Result<bool, Refusal> {

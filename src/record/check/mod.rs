@@ -18,6 +18,7 @@ mod quantities;
 mod recordings;
 mod rights;
 mod site;
+mod translations;
 
 use super::read::draft::Draft;
 use super::{Day, Findings};
@@ -29,6 +30,7 @@ pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut
     kiosk::check(draft, findings);
     ids::check(draft, findings);
     languages::check(draft, findings);
+    translations::check(draft, findings);
     mentions::check(draft, findings);
     rights::check(draft, today, findings);
     links::check(draft, findings);

@@ -11,7 +11,7 @@ use super::tree::{Folder, steps};
 use crate::limits::Limits;
 use crate::record::{
     DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
-    StepRecord, Talk,
+    StepRecord, TRANSLATIONS, Talk, Translations,
 };
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -24,6 +24,8 @@ const SITE: &str = "site.toml";
 pub(crate) struct Draft<'t> {
     pub(crate) tree: &'t Folder,
     pub(crate) site: Option<Record<Site>>,
+    /// None when there is no such file.
+    pub(crate) translations: Option<Record<Translations>>,
     /// Languages of the site in order, as far as they could be read.
     pub(crate) languages: Vec<Lang>,
     pub(crate) objects: Vec<ObjectDraft<'t>>,
@@ -80,6 +82,10 @@ impl<'t> Draft<'t> {
                 reader.languages.push(lang);
             }
         }
+        let translations = match tree.files.contains_key(TRANSLATIONS) {
+            true => reader.record(tree, TRANSLATIONS, shape::TRANSLATIONS),
+            false => None,
+        };
         let theme = site
             .as_ref()
             .and_then(|s| s.places.text("look.theme"))
@@ -99,6 +105,7 @@ impl<'t> Draft<'t> {
         Self {
             tree,
             site,
+            translations,
             languages: reader.languages,
             objects,
             terms,

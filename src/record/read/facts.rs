@@ -152,6 +152,13 @@ impl Walk<'_> {
                     self.value(&join(path, name.get_ref()), value, inner, whole);
                 }
             }
+            (Shape::ByFile(inner), DeValue::Table(table)) => {
+                let names = table.keys().map(|name| name.get_ref().to_string());
+                self.places.names.insert(path.to_owned(), names.collect());
+                for (name, value) in table {
+                    self.value(&join(path, name.get_ref()), value, inner, whole);
+                }
+            }
             (Shape::Localised, DeValue::Table(table)) => self.localised(path, span, table),
             (Shape::FilesByLang, DeValue::Table(table)) => {
                 for (name, value) in table {

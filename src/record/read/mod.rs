@@ -87,8 +87,10 @@ pub fn read(folder: &Path, today: Day, limits: &Limits) -> Reading {
 
 /// The catalogue of a draft without errors; `None` if a record is wanting after all.
 fn catalogue(draft: Draft<'_>, folder: &Path, today: Day) -> Option<Catalogue> {
+    let translations = draft.translations.and_then(|r| r.facts);
     Some(Catalogue {
         folder: folder.to_owned(),
+        translations: translations.unwrap_or_default(),
         site: draft.site?.facts?,
         objects: draft
             .objects

@@ -38,6 +38,8 @@ pub(crate) enum Shape {
     List(&'static Shape),
     /// Any number of these, each under an id.
     ById(&'static Shape),
+    /// Any number of these, each under the path of a file.
+    ByFile(&'static Shape),
 }
 
 /// To what a mentioned id refers.
@@ -82,8 +84,8 @@ const fn may(name: &'static str, shape: Shape) -> Key {
 
 use Refers::{Detail, Material, Part, Person, Rights, Source};
 use Shape::{
-    ById, Choice, Day, FilesByLang, Flag, Format, Id, Lang, List, Localised, Mention, Number,
-    Numbers, Statement, Table, Text, Whole,
+    ByFile, ById, Choice, Day, FilesByLang, Flag, Format, Id, Lang, List, Localised, Mention,
+    Number, Numbers, Statement, Table, Text, Whole,
 };
 
 const EVIDENCE: &[Key] = &[
@@ -221,6 +223,15 @@ pub(crate) const SITE: &[Key] = &[
             need("role", Localised),
             may("affiliation", Text),
         ])),
+    ),
+];
+
+/// `translations.toml`.
+pub(crate) const TRANSLATIONS: &[Key] = &[
+    need("format", Format),
+    may(
+        "notes",
+        ByFile(&Table(&[need("source", Text), need("digest", Text)])),
     ),
 ];
 

@@ -3,7 +3,7 @@
 use super::draft::{Draft, Entry, RECORD, note_language};
 use super::facts::Record;
 use super::tree::{Folder, steps};
-use crate::record::{Finding, Findings, Lang, Severity, SourceFile};
+use crate::record::{Finding, Findings, Lang, Severity, SourceFile, TRANSLATIONS};
 use std::collections::BTreeSet;
 
 /// Files that a model may name itself: buffers, textures, materials.
@@ -11,7 +11,12 @@ const BESIDE_A_MODEL: [&str; 7] = ["bin", "png", "jpg", "jpeg", "webp", "ktx2", 
 
 /// Advises on everything that was passed over.
 pub(crate) fn advise(draft: &Draft<'_>, findings: &mut Findings) {
-    for name in draft.tree.files.keys().filter(|n| *n != "site.toml") {
+    for name in draft
+        .tree
+        .files
+        .keys()
+        .filter(|n| *n != "site.toml" && *n != TRANSLATIONS)
+    {
         let remedy = "Facts of the site go into site.toml; move other files elsewhere.";
         passed_over(&draft.tree.inside(name), remedy, findings);
     }

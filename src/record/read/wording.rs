@@ -39,6 +39,10 @@ pub(super) fn wanted(shape: &Shape) -> (String, &'static str) {
         ),
         Shape::List(_) => ("a list", "[ … ]"),
         Shape::ById(_) => ("a table with an id for each entry", "[people.an-id]"),
+        Shape::ByFile(_) => (
+            "a table with a path for each entry",
+            "[notes.\"mortar/cy.md\"]",
+        ),
     };
     (what.to_owned(), example)
 }
@@ -48,6 +52,7 @@ pub(super) fn example(key: &Key) -> String {
         Shape::Table(_) => format!("the section ‘{}’", key.name),
         Shape::List(Shape::Table(_)) => format!("at least one section ‘[[{}]]’", key.name),
         Shape::ById(_) => format!("a section ‘[{}.an-id]’", key.name),
+        Shape::ByFile(_) => format!("a section ‘[{}.\"folder/file.md\"]’", key.name),
         Shape::Choice(words) => format!(
             "‘{} = \"{}\"’, or another of: {}",
             key.name,

@@ -29,6 +29,7 @@ pub(crate) struct Case {
 }
 
 const SITE: &str = "site.toml";
+const TRANSLATIONS: &str = "translations.toml";
 const OBJECT: &str = "mortar/record.toml";
 const HARE: &str = "mortar/details/hare/record.toml";
 const PAD: &str = "mortar/details/pad/record.toml";

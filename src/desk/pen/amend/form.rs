@@ -115,10 +115,15 @@ fn raw(value: &Toml) -> String {
     bare.to_string()
 }
 
-/// How many digits stand behind the point; none in a number with an exponent.
+/// More decimals than this are no hand's: they are not kept for their own sake.
+const BY_HAND: usize = 6;
+
+/// How many digits stand behind the point and are worth keeping.
 fn decimals(raw: &str) -> usize {
     match raw.split_once('.') {
-        Some((_, tail)) if tail.bytes().all(|b| b.is_ascii_digit()) => tail.len(),
+        Some((_, tail)) if tail.len() <= BY_HAND && tail.bytes().all(|b| b.is_ascii_digit()) => {
+            tail.len()
+        }
         _ => 1,
     }
 }
@@ -131,7 +136,9 @@ fn decimal(number: f64, decimals: usize) -> Result<String, String> {
     let wanted = format!("{number:.decimals$}");
     match wanted.parse::<f64>() {
         Ok(read) if read == number => Ok(wanted),
-        _ => Ok(format!("{number}")),
+        // The shortest digits that are read back exactly; a float keeps its point.
+        _ if decimals == 0 => Ok(format!("{number}")),
+        _ => Ok(format!("{number:?}")),
     }
 }
 

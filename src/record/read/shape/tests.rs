@@ -33,7 +33,7 @@ fn below<'a>(keys: &'a [Key], path: &str) -> &'a [Key] {
             .find(|k| k.name == step)
             .expect("the key is in the shape")
             .shape;
-        while let List(inner) | ById(inner) = shape {
+        while let List(inner) | ById(inner) | ByFile(inner) = shape {
             shape = inner;
         }
         match shape {
@@ -49,6 +49,11 @@ fn the_shapes_have_the_keys_of_the_types() {
     assert_eq!(named(below(SITE, "look")), keys_of::<r::Look>());
     assert_eq!(named(below(SITE, "kiosk")), keys_of::<r::Kiosk>());
     assert_eq!(named(below(SITE, "people")), keys_of::<r::Person>());
+    assert_eq!(named(TRANSLATIONS), keys_of::<r::Translations>());
+    assert_eq!(
+        named(below(TRANSLATIONS, "notes")),
+        keys_of::<r::MadeFrom>()
+    );
     assert_eq!(named(OBJECT), keys_of::<r::ObjectRecord>());
     assert_eq!(
         named(below(OBJECT, "identification")),
