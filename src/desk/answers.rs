@@ -6,10 +6,11 @@ use super::place::{self, Missed};
 use super::refused::{Refused, json_answer};
 use super::server::{Desk, Query, file};
 use super::{look, model, publishing, told, words};
+use crate::accession::{self, Answers};
 use crate::collate::ObjectGeometry;
 use crate::record::{
-    Bearing, BodyKind, Catalogue, DetailId, Kind, Lang, Note, ObjectId, Photograph, SourceFile,
-    ViewFrom,
+    Bearing, BodyKind, Catalogue, DetailId, Kind, Lang, LengthUnit, Note, ObjectId, Photograph,
+    SourceFile, UpAxis, ViewFrom,
 };
 use crate::site::{self, Form};
 use axum::body::Body;
@@ -61,6 +62,9 @@ pub(super) fn post(desk: &Arc<Desk>, path: &str, body: &[u8]) -> Result<Response
         "/api/preview" => preview(desk, &asked(body)?)?,
         "/api/still-words" => still_words(desk, &asked(body)?)?,
         "/api/name" => named(&asked(body)?),
+        "/api/accession" => begun(desk, &asked(body)?)?,
+        "/api/measure" => measured(desk, &asked(body)?)?,
+        "/api/translated" => translated(desk, &asked(body)?)?,
         "/api/publish" => publishing::begin(desk)?,
         _ => return Err(Refused::missing("There is nothing at that address.")),
     };
@@ -299,6 +303,7 @@ fn catalogue(desk: &Desk) -> Result<Catalogue, Refused> {
         site,
         objects: Vec::new(),
         terms: Vec::new(),
+        translations: crate::record::Translations::default(),
         today: (desk.today)(),
     })
 }
@@ -406,4 +411,85 @@ fn named(asked: &Naming) -> Value {
         .chain(numbered)
         .find(|n| !asked.taken.contains(n));
     json!({ "name": name })
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Beginning {
+    id: ObjectId,
+    answers: Answers,
+}
+
+fn begun(desk: &Desk, asked: &Beginning) -> Result<Value, Refused> {
+    let begun = accession::begin(&desk.pen, &asked.id, &asked.answers, (desk.clock)())?;
+    desk.live.poke();
+    Ok(json!(begun))
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Measuring {
+    path: String,
+    unit: Option<LengthUnit>,
+    #[serde(default)]
+    up: UpAxis,
+}
+
+/// A scan that has just come in: in which units it may be, and once that is said, what it measures.
+fn measured(desk: &Arc<Desk>, asked: &Measuring) -> Result<Value, Refused> {
+    let inside = Inside::new(&asked.path)?;
+    let missing = || Refused::missing(format!("There is no ‘{inside}’."));
+    let root = desk.content.canonicalize().map_err(|_| missing())?;
+    let path = root
+        .join(inside.as_str())
+        .canonicalize()
+        .map_err(|_| missing())?;
+    if !path.starts_with(&root) {
+        return Err(missing());
+    }
+    let unfit = |e: crate::mesh::MeshError| {
+        Refused::cannot(format!("The scan cannot be used: {}. {}", e.what, e.remedy))
+    };
+    let Some(unit) = asked.unit else {
+        let choices = accession::unit_choices(&path, &desk.limits).map_err(unfit)?;
+        return Ok(json!({ "units": choices }));
+    };
+    let teller = Measurer(desk);
+    let scan = accession::look(&path, unit, asked.up, &desk.limits, &teller).map_err(unfit)?;
+    Ok(json!({ "scan": scan.json(), "plain": scan.plain() }))
+}
+
+struct Measurer<'a>(&'a Desk);
+
+impl crate::progress::Listener for Measurer<'_> {
+    fn progress(&self, done: usize, total: usize, what: &str) {
+        self.0
+            .tell(&json!({ "measured": { "done": done, "total": total, "what": what } }));
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Translated {
+    note: String,
+    source: String,
+    why: String,
+}
+
+/// Says that a translation says what its source says now.
+fn translated(desk: &Desk, asked: &Translated) -> Result<Value, Refused> {
+    let (file, source) = (Inside::new(&asked.note)?, Inside::new(&asked.source)?);
+    let gone = |what: &Inside| Refused::missing(format!("There is no ‘{what}’."));
+    let note = desk.pen.read(&file)?.ok_or_else(|| gone(&file))?;
+    let from = desk.pen.read(&source)?.ok_or_else(|| gone(&source))?;
+    let digest = crate::record::wording_digest(&from.text);
+    let note = Fresh {
+        file,
+        expected: Some(note.version),
+        text: note.text,
+    };
+    desk.pen
+        .write_translation(&note, &source, &digest, &asked.why, (desk.clock)())?;
+    desk.live.poke();
+    Ok(json!({ "said": true }))
 }

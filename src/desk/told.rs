@@ -2,7 +2,9 @@
 
 use super::live::Seen;
 use crate::collate::{Explained, ObjectGeometry, shown_on};
-use crate::record::{BodyKind, Object, ObjectId, SourceFile};
+use crate::record::{
+    BodyKind, Freshness, Object, ObjectId, SourceFile, TRANSLATIONS, Translations,
+};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -37,7 +39,7 @@ pub(super) fn desk(content: &Path, seen: &Seen) -> Value {
     let (errors, advice) = seen.findings.counts();
     json!({
         "number": seen.number, "measuring": seen.measuring, "site": site, "objects": objects,
-        "terms": folders(&content.join("terms")), "findings": findings,
+        "translations": translations(seen), "terms": folders(&content.join("terms")), "findings": findings,
         "errors": errors, "advice": advice,
         "publishable": seen.catalogue.is_some() && errors == 0 && seen.measuring.is_empty(),
     })
@@ -161,6 +163,31 @@ fn unexplained(geometry: &ObjectGeometry) -> Vec<Value> {
                 "radius_mm": (region.spot.radius_mm * 10.0).ceil() / 10.0,
                 "near": found.near.iter().map(|(id, mm)| json!({ "detail": id, "mm": mm })).collect::<Vec<_>>(),
             }))
+        })
+        .collect()
+}
+
+/// How every translated note stands to its source.
+fn translations(seen: &Seen) -> BTreeMap<String, Freshness> {
+    let Some(site) = &seen.site else {
+        return BTreeMap::new();
+    };
+    let text = seen.sources.get(TRANSLATIONS).map(|f| f.text.as_str());
+    let said: Translations = text
+        .and_then(|t| toml::from_str(t).ok())
+        .unwrap_or_default();
+    let others = site.languages.iter().skip(1);
+    let endings: Vec<String> = others.map(|lang| format!("/{lang}.md")).collect();
+    let notes = seen
+        .sources
+        .iter()
+        .filter(|f| endings.iter().any(|e| f.name.ends_with(e)));
+    notes
+        .map(|file| {
+            let state = said.state(&file.name, |name| {
+                Some(seen.sources.get(name)?.text.clone())
+            });
+            (file.name.clone(), state)
         })
         .collect()
 }
