@@ -7,6 +7,7 @@ export function h<K extends keyof HTMLElementTagNameMap>(tag: K, attributes: Att
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) {
     if (typeof value === "function") element.addEventListener(name, value as unknown as EventListener);
+    else if (name.startsWith("aria-") && typeof value === "boolean") element.setAttribute(name, String(value));
     else if (value === true) element.setAttribute(name, "");
     else if (value !== null && value !== undefined && value !== false) element.setAttribute(name, String(value));
   }
