@@ -1,5 +1,7 @@
 //! Arguments → one call → printed report. Nothing else.
 
+#[cfg(unix)]
+mod accessioning;
 mod collating;
 #[cfg(unix)]
 mod sitting;
@@ -48,6 +50,14 @@ enum Command {
         after_help = "Example: counterpart desk content\n\nThe page is for this machine alone. Everything it writes are the same plain files; what was typed and not yet written is kept in .counterpart/desk beside the content folder."
     )]
     Desk(DeskArgs),
+    /// Begin a new object: its folder, its record, a note for each language, and its scans
+    ///
+    /// Asks for what the flags do not say; every answer may be left for later.
+    #[cfg(unix)]
+    #[command(
+        after_help = "Example: counterpart accession brackwater-mortar --title 'en=The mortar' --original mortar=scan.ply --unit mm\n\nScanners may flash and use lasers: follow their makers' warnings. Who handles an original is for its keeper and a conservator to decide."
+    )]
+    Accession(Box<accessioning::AccessionArgs>),
 }
 
 #[cfg(unix)]
@@ -146,6 +156,8 @@ fn main() -> ExitCode {
         Command::Collate(args) => collating::run(&args, &terminal),
         #[cfg(unix)]
         Command::Desk(args) => sitting::run(args),
+        #[cfg(unix)]
+        Command::Accession(args) => accessioning::run(&args, &terminal),
     };
     ExitCode::from(code)
 }

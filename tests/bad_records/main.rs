@@ -221,6 +221,7 @@ fn a_file_cut_at_any_byte_is_a_finding_or_a_catalogue_and_never_a_panic() {
         "mortar/making/01-scan/record.toml",
         "mortar/making/01-scan/talk.en.vtt",
         "site.toml",
+        "translations.toml",
     ] {
         let text = std::fs::read(folder.path().join(name)).expect("the file is there");
         for end in 0..text.len() {
@@ -242,6 +243,7 @@ fn the_report_shows_the_place_and_counts() {
     let folder = good_folder();
     let name = "mortar/en.md";
     good::put(folder.path(), name, b"# The mortar\n\n[x](detail:hair)\n");
+    std::fs::remove_file(folder.path().join("translations.toml")).expect("it can be removed");
     let reading = read_at(folder.path());
     let text = report::plain(&reading.findings, &reading.sources, false);
     assert!(text.contains("mortar/en.md:3:1"), "{text}");

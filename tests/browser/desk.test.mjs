@@ -63,7 +63,7 @@ async function detail(name, kind, place) {
   await page.getByRole("heading", { level: 1, name: "A new detail" }).waitFor();
   await ready();
   await place();
-  await page.getByText(/Taken from the full scan/).waitFor();
+  await page.locator(".place-told", { hasText: "Taken from the full scan" }).waitFor();
   await page.getByLabel(kind).check();
   await page.getByLabel("It is there", { exact: true }).check();
   await page.getByLabel("Title").fill(name);
@@ -161,7 +161,7 @@ test("from an empty folder to a published object with five details", async () =>
   for (const id of ids) assert.ok(existsSync(join(home, "display/the-turned-cup/details", id, "index.html")), id);
   const [look] = await Promise.all([context.waitForEvent("page"), page.getByRole("link", { name: "Look at the published site" }).click()]);
   await look.getByRole("link", { name: "The turned cup" }).first().click();
-  await look.getByText("A scratched word").first().waitFor();
+  await look.getByRole("link", { name: /A scratched word/ }).last().waitFor();
   assert.notEqual(new URL(look.url()).origin, desk.base, "the site is a stranger to the desk");
   await look.close();
   assert.deepEqual(faults, []);

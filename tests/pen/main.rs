@@ -7,6 +7,7 @@ mod full;
 mod killed;
 mod others;
 mod records;
+mod translated;
 mod undo;
 
 use counterpart::desk::pen::{Inside, Leaf, Moment, Pen, Refusal, Version};

@@ -82,6 +82,17 @@ impl Inside {
         self.file
     }
 
+    /// Refuses a folder, and with it every ending that is not known.
+    pub(super) fn must_be_file(&self) -> Result<(), Refusal> {
+        match self.file {
+            true => Ok(()),
+            false => Err(outside(
+                &self.path,
+                "names a folder, where a file is wanted",
+            )),
+        }
+    }
+
     /// The names on the way, the last one included.
     pub(super) fn steps(&self) -> Vec<&str> {
         self.path.split('/').collect()

@@ -23,16 +23,13 @@ impl Pen {
             Deed::Binned { bin, place } => self.move_to_bin(bin, place),
             Deed::Restored { bin, place } => self.move_from_bin(bin, place),
         };
-        match done {
-            Ok(()) => self.finish(state, record, JOURNAL),
-            Err(refusal) => {
-                // Should this fail too, the next change or the next opening takes it back.
-                if self.keep.rename(JOURNAL, TAKING_BACK).is_ok() {
-                    let _ = self.take_back(&record, TAKING_BACK);
-                }
-                Err(refusal)
-            }
+        // On a full disk even the renaming into the history may fail.
+        let done = done.and_then(|()| self.finish(state, record.clone(), JOURNAL));
+        // Should this fail too, the next change or the next opening takes it back.
+        if done.is_err() && self.keep.rename(JOURNAL, TAKING_BACK).is_ok() {
+            let _ = self.take_back(&record, TAKING_BACK);
         }
+        done
     }
 
     fn write_files(&self, record: &Record, files: &[Altered]) -> Result<(), Refusal> {
@@ -124,21 +121,36 @@ impl Pen {
 
     /// Makes it as if the deed had not been begun.
     fn take_back(&self, record: &Record, from: &str) -> Result<(), Refusal> {
-        if let Deed::Wrote { files } = &record.deed {
-            let bench = self.bench(record);
-            for altered in files {
-                if bench.look(altered)? == Stands::After {
-                    let back = altered.reversed();
-                    bench.stage(&back)?;
-                    // If somebody has written there since, theirs stays.
-                    bench.swap(&back)?;
-                }
+        match &record.deed {
+            Deed::Wrote { files } => self.unwrite(record, files)?,
+            Deed::TookIn { file, .. } if self.arrived(record, file)? => {
+                self.send_back(record, file)?;
             }
+            Deed::Binned { bin, place } if self.is_in_bin(bin) => self.move_from_bin(bin, place)?,
+            Deed::Restored { bin, place } if !self.is_in_bin(bin) => {
+                self.move_to_bin(bin, place)?
+            }
+            _ => {}
         }
         for folder in record.made.iter().rev() {
             self.ground.remove_if_empty(folder)?;
         }
         self.keep.remove(from)
+    }
+}
+
+impl Pen {
+    fn unwrite(&self, record: &Record, files: &[Altered]) -> Result<(), Refusal> {
+        let bench = self.bench(record);
+        for altered in files {
+            if bench.look(altered)? == Stands::After {
+                let back = altered.reversed();
+                bench.stage(&back)?;
+                // If somebody has written there since, theirs stays.
+                bench.swap(&back)?;
+            }
+        }
+        Ok(())
     }
 }
 
@@ -150,3 +162,6 @@ fn told(record: &Record, finished: bool, drafts: bool) -> Recovered {
         drafts,
     }
 }
+
+#[cfg(test)]
+mod tests;

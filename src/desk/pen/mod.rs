@@ -110,6 +110,7 @@ impl Pen {
 
     /// A file's text with its version; none when there is no such file.
     pub fn read(&self, file: &Inside) -> Result<Option<Leaf>, Refusal> {
+        file.must_be_file()?;
         let Some(bytes) = self.ground.read(file, MOST_TEXT)? else {
             return Ok(None);
         };
@@ -182,12 +183,7 @@ impl Pen {
     /// What writing a leaf takes; none when the file is so already.
     fn plan(&self, leaf: &Fresh, made: &mut Vec<String>) -> Result<Option<Altered>, Refusal> {
         let file = &leaf.file;
-        if !file.is_file() {
-            return Err(Refusal::Outside {
-                path: file.to_string(),
-                why: "names a folder, where a file is wanted".to_owned(),
-            });
-        }
+        file.must_be_file()?;
         if leaf.text.len() as u64 > MOST_TEXT {
             return Err(Refusal::TooLarge {
                 path: file.to_string(),

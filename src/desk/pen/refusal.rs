@@ -1,8 +1,11 @@
 //! Why something was not done, and what to do instead.
 
 use super::{Inside, Leaf};
+use crate::record::SourceFile;
 use std::fmt;
 use std::io;
+use std::ops::Range;
+use std::path::PathBuf;
 
 /// Why something was not done. Nothing is changed by what is refused.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -104,6 +107,27 @@ impl Refusal {
             Self::NotSettable { .. } => "not-settable",
             Self::NothingToUndo => "nothing-to-undo",
             Self::Failed { .. } => "failed",
+        }
+    }
+
+    /// What a reader of TOML said of a text, at bytes of it.
+    pub(super) fn not_toml(
+        file: &Inside,
+        text: &str,
+        span: Option<Range<usize>>,
+        what: &str,
+    ) -> Self {
+        let text = SourceFile {
+            name: file.to_string(),
+            path: PathBuf::new(),
+            text: text.to_owned(),
+        };
+        let place = text.place(span.unwrap_or(0..0));
+        Self::NotToml {
+            file: file.clone(),
+            line: place.line,
+            column: place.column,
+            what: what.trim_end_matches('.').replace('\n', "; "),
         }
     }
 

@@ -74,12 +74,7 @@ impl Pen {
 
     /// Announces a file and makes the folders above it.
     fn expect(&self, file: &Inside) -> Result<(Arrival, Spot), Refusal> {
-        if !file.is_file() {
-            return Err(Refusal::Outside {
-                path: file.to_string(),
-                why: "names a folder, where a file is wanted".to_owned(),
-            });
-        }
+        file.must_be_file()?;
         let mut state = self.lock();
         self.settle(&mut state)?;
         let made = self.ground.missing_above(file)?;
@@ -112,6 +107,15 @@ impl Pen {
             return Err(taken(file));
         }
         spot.sync()
+    }
+
+    /// Takes an arrival out of its place again; what lies beside it is cleared with the rest of it.
+    pub(super) fn send_back(&self, record: &Record, file: &Inside) -> Result<(), Refusal> {
+        if let Some(spot) = self.ground.spot(file)? {
+            spot.rename_to_free(&spot.name, &record.beside(file))?;
+            spot.sync()?;
+        }
+        Ok(())
     }
 
     /// Whether an interrupted arrival had been put in place.

@@ -93,15 +93,8 @@ impl Pen {
             return Ok(("format = 1\n".to_owned(), Translations::default(), None));
         };
         let text = leaf.text.strip_prefix('\u{feff}').unwrap_or(&leaf.text);
-        let read = toml::from_str(text).map_err(|e: toml::de::Error| {
-            let before = &text[..text.floor_char_boundary(e.span().map_or(0, |s| s.start))];
-            Refusal::NotToml {
-                file: file.clone(),
-                line: before.matches('\n').count() + 1,
-                column: before.rsplit('\n').next().unwrap_or("").chars().count() + 1,
-                what: e.message().trim_end_matches('.').to_owned(),
-            }
-        })?;
+        let read = toml::from_str(text)
+            .map_err(|e: toml::de::Error| Refusal::not_toml(&file, text, e.span(), e.message()))?;
         Ok((leaf.text, read, Some(leaf.version)))
     }
 }

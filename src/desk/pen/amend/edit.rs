@@ -39,19 +39,8 @@ pub(super) fn edit(file: &Inside, text: &str, changes: &[Change]) -> Result<Stri
 }
 
 fn read(file: &Inside, text: &str) -> Result<DocumentMut, Refusal> {
-    text.parse().map_err(|e: toml_edit::TomlError| {
-        let mut at = e.span().map_or(0, |s| s.start).min(text.len());
-        while !text.is_char_boundary(at) {
-            at -= 1;
-        }
-        let before = &text[..at];
-        Refusal::NotToml {
-            file: file.clone(),
-            line: before.matches('\n').count() + 1,
-            column: before.rsplit('\n').next().unwrap_or("").chars().count() + 1,
-            what: e.message().to_owned(),
-        }
-    })
+    text.parse()
+        .map_err(|e: toml_edit::TomlError| Refusal::not_toml(file, text, e.span(), e.message()))
 }
 
 /// Where the way has come to.
@@ -133,7 +122,7 @@ fn new_table(first: bool) -> Table {
     table
 }
 
-fn parted<'k>(key: &'k [Step]) -> Result<(&'k [Step], &'k Step), String> {
+fn parted(key: &[Step]) -> Result<(&[Step], &Step), String> {
     let (last, way) = key.split_last().ok_or("the way to it is empty.")?;
     Ok((way, last))
 }

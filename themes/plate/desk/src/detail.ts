@@ -130,7 +130,7 @@ export async function detailSheet(desk: Desk, object: ObjectLine, id: string | n
   function show(answer: Place, look: boolean): void {
     found = answer;
     const partName = at(owner.facts, ["bodies", form.place!.body, "parts"])?.find((p: Facts) => p.id === answer.part)?.name;
-    told.textContent = t("place_told", { part: title(partName ?? {}, answer.part), body: t(`body_${form.place!.body}`), radius: figure(answer.radius_mm) });
+    told.textContent = t("place_told", { part: title(partName ?? {}, answer.part), body: t(`on_${form.place!.body}`), radius: figure(answer.radius_mm) });
     radius.value = String(toShare(answer.radius_mm));
     radiusSaid.textContent = `${figure(answer.radius_mm)} mm`;
     proposed.textContent = t("view_proposed", { share: Math.round(answer.seen * 100) });
@@ -345,6 +345,7 @@ export async function detailSheet(desk: Desk, object: ObjectLine, id: string | n
       why: () => t(folder === null ? "why_new_detail" : "why_detail", { title: title(form.titles, id ?? named) }),
       written: async () => {
         if (folder === null) {
+          clean = JSON.stringify(form);
           location.hash = `#/o/${object.id}/d/${named}`;
           return;
         }

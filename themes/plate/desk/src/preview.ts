@@ -20,8 +20,11 @@ export class Preview {
     this.frame = h("iframe", { class: "preview", title: t("preview_title"), sandbox: "allow-same-origin" });
     // As tall as what is in it, so that the page has one scroll bar.
     this.frame.addEventListener("load", () => {
-      const tall = this.frame.contentDocument?.documentElement.scrollHeight ?? 0;
-      if (tall > 0) this.frame.height = String(Math.min(tall + 4, 2400));
+      const shown = this.frame.contentDocument;
+      if (!shown || shown.URL === "about:blank") return;
+      // Measured from nought, since a page is never lower than its window.
+      this.frame.height = "0";
+      this.frame.height = String(Math.min(Math.max(shown.documentElement.scrollHeight + 4, 300), 2400));
     });
     this.element = h("section", { class: "previewed" }, h("h2", {}, t("preview_heading")), this.said, this.frame);
   }

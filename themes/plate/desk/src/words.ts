@@ -34,7 +34,10 @@ export function language(tag: string): string {
   return new Intl.DisplayNames([spoken], { type: "language" }).of(tag) ?? tag;
 }
 
-export const moment = (text: string): string => new Intl.DateTimeFormat(spoken, { dateStyle: "medium", timeStyle: "short" }).format(new Date(text));
+/** The house writes British English. */
+const place = (): string => (spoken === "en" ? "en-GB" : spoken);
+
+export const moment = (text: string): string => new Intl.DateTimeFormat(place(), { dateStyle: "medium", timeStyle: "short" }).format(new Date(text));
 
 export const figure = (value: number, digits = 1): string => new Intl.NumberFormat(spoken, { maximumFractionDigits: digits, minimumFractionDigits: digits }).format(value);
 
