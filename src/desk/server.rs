@@ -312,6 +312,12 @@ async fn get(desk: Arc<Desk>, path: &str, query: Query) -> Result<Response<Body>
     match path {
         "/" => return Ok(file("text/html; charset=utf-8", PAGE.as_bytes().to_vec())),
         "/assets/desk.js" => return Ok(file("text/javascript; charset=utf-8", SCRIPT.to_vec())),
+        // Browsers ask for it unasked.
+        "/favicon.ico" => {
+            let mut none = Response::new(Body::empty());
+            *none.status_mut() = StatusCode::NO_CONTENT;
+            return Ok(none);
+        }
         "/api/news" => return Ok(news(&desk)),
         _ => {}
     }

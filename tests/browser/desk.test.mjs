@@ -279,6 +279,7 @@ test("killed at fifty random moments, the desk loses nothing", async () => {
   cpSync(content, copy, { recursive: true });
   const note = "the-turned-cup/details/a-worn-place/en.md";
   const acknowledged = { draft: null, saved: readFileSync(join(copy, note), "utf8"), sent: [] };
+  let [drafts, saves] = [0, 0];
   let seed = 20261127;
   const random = () => (seed = (seed * 1664525 + 1013904223) % 4294967296) / 4294967296;
   for (let round = 0; round < 50; round++) {
@@ -305,12 +306,16 @@ test("killed at fifty random moments, the desk loses nothing", async () => {
       const mark = `${String(round).padStart(2, "0")}-${String(step).padStart(4, "0")}`;
       try {
         const drafted = await ask.post("draft", { window: "walker", path: note, base: version, text: mark });
-        if (drafted.status === 200) acknowledged.draft = mark;
+        if (drafted.status === 200) {
+          acknowledged.draft = mark;
+          drafts++;
+        }
         const text = `# A worn place\n\nWritten in round ${mark}.\n`;
         acknowledged.sent.push(text);
         const saved = await ask.post("save", { files: [{ path: note, version, text }], why: mark });
         if (saved.status !== 200) continue;
         [version] = saved.said.versions;
+        saves++;
         acknowledged.saved = text;
         acknowledged.sent = [];
       } catch {
@@ -319,6 +324,7 @@ test("killed at fifty random moments, the desk loses nothing", async () => {
     }
     await dying;
   }
+  assert.ok(drafts > 25 && saves > 25, `${drafts} drafts and ${saves} saves were acknowledged before kills: too few to show anything`);
   const left = readdirSync(join(copy, "the-turned-cup/details/a-worn-place"));
   const last = await open(copy);
   await last.kill("SIGTERM");

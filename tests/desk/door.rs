@@ -4,7 +4,11 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
+use std::time::Duration;
 use tempfile::TempDir;
+
+/// Longest wait for an answer.
+const PATIENCE: Duration = Duration::from_secs(10);
 
 pub(crate) struct Desk {
     pub(crate) folder: TempDir,
@@ -69,6 +73,9 @@ impl Desk {
 
     pub(crate) fn raw(&self, request: &[u8]) -> Answer {
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        // Whoever waits for ever has failed.
+        stream.set_read_timeout(Some(PATIENCE)).unwrap();
+        stream.set_write_timeout(Some(PATIENCE)).unwrap();
         // The answer may come, and the door be shut, before everything is said.
         let _ = stream.write_all(request);
         let mut all = Vec::new();
@@ -81,6 +88,12 @@ impl Desk {
             head: head.to_owned(),
             body: body.to_owned(),
         }
+    }
+
+    /// Sends the beginning of a request and goes away.
+    pub(crate) fn cut_off(&self, request: &[u8]) {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(request).unwrap();
     }
 
     /// A request with these lines after the first, and `Connection: close`.
