@@ -331,3 +331,41 @@ test("killed at fifty random moments, the desk loses nothing", async () => {
   assert.deepEqual(readdirSync(join(copy, "the-turned-cup/details/a-worn-place")).sort(), ["en.md", "record.toml"], `nothing half-written is left (before: ${left})`);
   desk = await open(content);
 });
+
+test("on the demonstration: languages side by side, an outside save within a second, a difference explained", async () => {
+  await desk.kill();
+  const copy = join(home, "demonstration/content");
+  cpSync(new URL("../../content", import.meta.url).pathname, copy, { recursive: true });
+  rmSync(join(copy, "brackwater-mortar/details/wax-bead"), { recursive: true });
+  desk = await open(copy);
+  await page.goto(desk.address);
+  await page.goto(`${desk.base}/#/o/brackwater-mortar/d/lip-patch`);
+  await page.locator("h1", { hasText: "A patch in the lip" }).waitFor();
+  assert.equal(await page.getByLabel("Title", { exact: true }).count(), 2, "one title in each language");
+  const frame = page.frameLocator("iframe.preview");
+  await frame.getByRole("heading", { level: 1, name: /A patch in the lip/ }).waitFor();
+  await page.getByText("Taken from the full scan").first().waitFor({ timeout: 120_000 });
+  await shot("8-demonstration");
+  const note = join(copy, "brackwater-mortar/details/lip-patch/en.md");
+  const before = readFileSync(note, "utf8");
+  const start = Date.now();
+  writeFileSync(note, before.replace("The lip cracked", "The lip was cracked"));
+  await frame.getByText("The lip was cracked").waitFor();
+  assert.ok(Date.now() - start <= 1000, `${Date.now() - start} ms`);
+
+  // One changed value is one changed line.
+  const record = join(copy, "brackwater-mortar/details/lip-patch/record.toml");
+  const lines = readFileSync(record, "utf8").split("\n");
+  await page.getByLabel("Somebody looked and saw it").or(page.getByLabel("How this is known")).selectOption("documented");
+  await page.getByRole("button", { name: "Write it to the files" }).click();
+  await page.getByText("Written to the files.").first().waitFor({ state: "attached" });
+  const now = readFileSync(record, "utf8").split("\n");
+  assert.equal(now.length, lines.length);
+  assert.deepEqual(now.filter((line, i) => line !== lines[i]), ['ground = "documented"']);
+
+  await page.goto(`${desk.base}/#/o/brackwater-mortar`);
+  await page.getByRole("link", { name: /^Explain difference/ }).first().click();
+  await page.getByText(/^Explains difference/).waitFor();
+  await page.locator(".place-told", { hasText: "on the replica" }).or(page.locator(".place-told", { hasText: "On the replica" })).waitFor();
+  await shot("9-explain");
+});

@@ -1,6 +1,6 @@
 // The sheet of one detail: where it is, what it is, its words, and what the site will make of it.
 
-import { get, post, Refused, takeIn, type Change, type Desk, type Facts, type File, type ObjectLine, type Place, type Saved, type Vec } from "./api";
+import { get, hear, post, Refused, takeIn, type Change, type Desk, type Facts, type File, type ObjectLine, type Place, type Saved, type Vec } from "./api";
 import { button, choices, field, h, link, select } from "./dom";
 import { announce } from "./heard";
 import { joined, split } from "./notes";
@@ -364,6 +364,16 @@ export async function detailSheet(desk: Desk, object: ObjectLine, id: string | n
     },
     signal,
   );
+  // Models that are still being measured come later; what is typed meanwhile is kept.
+  if (!object.bodies) {
+    hear(() => {
+      void get<Desk>("desk").then(async (now) => {
+        if (signal.aborted || !now.objects.find((o) => o.id === object.id)?.bodies) return;
+        await sheet.keepNow(false);
+        if (!signal.aborted) dispatchEvent(new Event("again"));
+      });
+    }, signal);
+  }
   // A new detail is named after its title before it is written.
   if (folder === null) {
     const plain = sheet.write.bind(sheet);

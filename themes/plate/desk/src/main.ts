@@ -121,6 +121,7 @@ async function start(): Promise<void> {
       if (reading) void draw(false);
     },
   );
+  addEventListener("again", () => void draw(false));
   addEventListener("hashchange", () => void draw(true));
   await draw(false);
 }

@@ -48,9 +48,9 @@ export class Sheet {
     hear((news) => {
       if (news.changed !== undefined) void this.compare();
     }, signal);
-    signal.addEventListener("abort", () => this.keepNow(true));
-    addEventListener("pagehide", () => this.keepNow(true), { signal });
-    document.addEventListener("visibilitychange", () => document.hidden && this.keepNow(true), { signal });
+    signal.addEventListener("abort", () => void this.keepNow(true));
+    addEventListener("pagehide", () => void this.keepNow(true), { signal });
+    document.addEventListener("visibilitychange", () => void (document.hidden && this.keepNow(true)), { signal });
     // Ctrl+S is what hands do.
     addEventListener(
       "keydown",
@@ -66,16 +66,17 @@ export class Sheet {
   /** Something was typed or chosen. */
   touched(): void {
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.keepNow(false), PAUSE);
+    this.timer = setTimeout(() => void this.keepNow(false), PAUSE);
     this.state.textContent = t("not_written");
   }
 
-  private keepNow(leaving: boolean): void {
+  /** Keeps what is typed now. */
+  async keepNow(leaving: boolean): Promise<void> {
     clearTimeout(this.timer);
     const text = this.on.typed();
     if (text === this.kept || (text === null && this.kept === null)) return;
     const base = this.on.files()[0]?.version ?? null;
-    post("draft", { window: WINDOW, path: this.on.path, base, text }, leaving && (text?.length ?? 0) < 60_000).then(
+    await post("draft", { window: WINDOW, path: this.on.path, base, text }, leaving && (text?.length ?? 0) < 60_000).then(
       () => {
         this.kept = text;
         if (!leaving && text !== null) this.state.textContent = t("draft_kept");
@@ -83,7 +84,7 @@ export class Sheet {
       (error: unknown) => {
         if (!leaving) this.state.textContent = sentence(error, t("draft_not_kept"));
         // The desk may come back: nothing typed is let go.
-        if (!leaving) this.timer = setTimeout(() => this.keepNow(false), 1500);
+        if (!leaving) this.timer = setTimeout(() => void this.keepNow(false), 1500);
       },
     );
   }
@@ -137,7 +138,7 @@ export class Sheet {
       this.busy = false;
       if (error instanceof Refused && error.rule === "clash" && error.more) this.both(error.more.file, error.more.yours, error.more.theirs);
       else this.state.textContent = sentence(error, t("desk_gone"));
-      this.keepNow(false);
+      void this.keepNow(false);
     }
     this.busy = false;
   }
@@ -155,8 +156,12 @@ export class Sheet {
   /** Whether the files are still those that the sheet was made from. */
   private async compare(): Promise<void> {
     if (this.busy) return;
-    for (const file of this.on.files()) {
-      const now = await get<File>("file", { path: file.path }).catch(() => null);
+    const files = this.on.files();
+    const all = await Promise.all(files.map((file) => get<File>("file", { path: file.path }).catch(() => null)));
+    for (const [i, file] of files.entries()) {
+      const now = all[i];
+      // Somebody may have written or begun anew while this was asked.
+      if (this.on.files()[i] !== file) return;
       if (!now || this.busy || now.version === file.version || this.settled.get(file.path) === now.version) continue;
       if (this.on.typed() === null) {
         await this.on.anew();
