@@ -224,9 +224,9 @@ fn placed(desk: &Desk, asked: &place::Asked) -> Result<Value, Refused> {
     let geometry = geometry(desk, &asked.object)?;
     match place::find(&geometry, asked) {
         Ok(found) => Ok(json!(found)),
-        Err(Missed::NoSurface) => Ok(json!({ "missed": true })),
-        Err(Missed::NoModel) => Err(Refused::missing("This object has no such body.")),
-        Err(Missed::NoNumber) => Err(Refused::unclear(
+        Err(Missed::Beside) => Ok(json!({ "missed": true })),
+        Err(Missed::Unread) => Err(Refused::missing("This object has no such body.")),
+        Err(Missed::Unclear) => Err(Refused::unclear(
             "A place is a point or a ray of finite numbers, with a radius above nought and within the object.",
         )),
     }

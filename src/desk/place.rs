@@ -48,32 +48,32 @@ pub(super) struct Found {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Missed {
     /// The models have not been read.
-    NoModel,
+    Unread,
     /// The ray passes by.
-    NoSurface,
+    Beside,
     /// A number is none, or out of bounds.
-    NoNumber,
+    Unclear,
 }
 
 /// Finds a place.
 pub(super) fn find(geometry: &ObjectGeometry, asked: &Asked) -> Result<Found, Missed> {
-    let body = geometry.bodies.get(&asked.body).ok_or(Missed::NoModel)?;
+    let body = geometry.bodies.get(&asked.body).ok_or(Missed::Unread)?;
     let size_mm = body.bounds.size().length();
     let radius_mm = asked.radius_mm.unwrap_or_else(|| proposed(size_mm));
     if !(radius_mm.is_finite() && radius_mm > 0.0 && radius_mm <= size_mm) {
-        return Err(Missed::NoNumber);
+        return Err(Missed::Unclear);
     }
     let (own, point) = match (asked.ray, asked.point_mm) {
         (Some([from, toward]), _) => met(body, from, toward)?,
         (None, Some(point)) => near(body, point, asked.part.as_ref())?,
-        (None, None) => return Err(Missed::NoNumber),
+        (None, None) => return Err(Missed::Unclear),
     };
     let part = &body.parts[own];
     let on =
-        snap(&part.tree, &part.mesh, point, radius_mm, REACH_MM).map_err(|_| Missed::NoSurface)?;
+        snap(&part.tree, &part.mesh, point, radius_mm, REACH_MM).map_err(|_| Missed::Beside)?;
     let parts: Vec<Part<'_>> = body.parts.iter().map(|p| p.to_be_seen()).collect();
-    let patch = Patch::of(parts[own], on.point, on.normal, radius_mm).ok_or(Missed::NoSurface)?;
-    let scenery = Scenery::of(parts, own).ok_or(Missed::NoSurface)?;
+    let patch = Patch::of(parts[own], on.point, on.normal, radius_mm).ok_or(Missed::Beside)?;
+    let scenery = Scenery::of(parts, own).ok_or(Missed::Beside)?;
     let chosen = choose(&scenery, &patch, None);
     Ok(Found {
         part: part.id.clone(),
@@ -100,9 +100,9 @@ fn proposed(size_mm: f64) -> f64 {
 /// The part and point that a ray meets first.
 fn met(body: &BodyGeometry, from: [f64; 3], toward: [f64; 3]) -> Result<(usize, DVec3), Missed> {
     let (from, toward) = (DVec3::from_array(from), DVec3::from_array(toward));
-    let toward = toward.try_normalize().ok_or(Missed::NoNumber)?;
+    let toward = toward.try_normalize().ok_or(Missed::Unclear)?;
     if !from.is_finite() {
-        return Err(Missed::NoNumber);
+        return Err(Missed::Unclear);
     }
     let hits = body.parts.iter().enumerate().filter_map(|(i, part)| {
         let hit = part.tree.ray(from, toward)?;
@@ -110,7 +110,7 @@ fn met(body: &BodyGeometry, from: [f64; 3], toward: [f64; 3]) -> Result<(usize, 
     });
     let (far, own) = hits
         .min_by(|a, b| a.0.total_cmp(&b.0))
-        .ok_or(Missed::NoSurface)?;
+        .ok_or(Missed::Beside)?;
     Ok((own, from + toward * far))
 }
 
@@ -122,7 +122,7 @@ fn near(
 ) -> Result<(usize, DVec3), Missed> {
     let point = DVec3::from_array(point);
     if !point.is_finite() {
-        return Err(Missed::NoNumber);
+        return Err(Missed::Unclear);
     }
     let point = body.place(point);
     let own = body.parts.iter().enumerate();
@@ -133,7 +133,7 @@ fn near(
     });
     let (_, own, point) = closest
         .min_by(|a, b| a.0.total_cmp(&b.0))
-        .ok_or(Missed::NoSurface)?;
+        .ok_or(Missed::Beside)?;
     Ok((own, point))
 }
 

@@ -23,8 +23,8 @@ export class Preview {
       const shown = this.frame.contentDocument;
       if (!shown || shown.URL === "about:blank") return;
       // Measured from nought, since a page is never lower than its window.
-      this.frame.height = "0";
-      this.frame.height = String(Math.min(Math.max(shown.documentElement.scrollHeight + 4, 300), 2400));
+      this.frame.style.blockSize = "0";
+      this.frame.style.blockSize = `${Math.min(Math.max(shown.documentElement.scrollHeight + 4, 300), 2400)}px`;
     });
     this.element = h("section", { class: "previewed" }, h("h2", {}, t("preview_heading")), this.said, this.frame);
   }
