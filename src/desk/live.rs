@@ -125,7 +125,11 @@ impl Live {
         while self.wait() {
             let reading = record::read(&self.content, (self.today)(), &self.limits);
             let objects: &[Object] = reading.catalogue.as_ref().map_or(&[], |c| &c.objects);
-            known.retain(|id, _| objects.iter().any(|o| &o.id == id));
+            // A folder in which a file is just being written may be unreadable for a moment; what was
+            // measured is not let go for that.
+            if reading.catalogue.is_some() {
+                known.retain(|id, _| objects.iter().any(|o| &o.id == id));
+            }
             let stale: Vec<(ObjectId, [u8; 32])> = objects
                 .iter()
                 .map(|object| (object.id.clone(), made_of(object, &reading.sources)))
@@ -184,10 +188,11 @@ fn assemble(
     if let Some(catalogue) = &reading.catalogue {
         findings.extend(site::findings(catalogue));
     }
+    let readable = reading.catalogue.is_some();
     let mut geometry = BTreeMap::new();
     for (id, known) in known {
         // Places in a record that has changed since would be wrong.
-        if !measuring.contains(id) {
+        if readable && !measuring.contains(id) {
             findings.extend(known.findings.clone());
         }
         if let Some(found) = &known.geometry {

@@ -25,7 +25,7 @@ before(async () => {
   context = await browser.newContext({ viewport: DESKTOP, locale: "en-GB", reducedMotion: "reduce" });
   page = await context.newPage();
   page.on("pageerror", (error) => faults.push(error.message));
-  page.on("console", (message) => message.type() === "error" && !/status of (401|409|422)|ERR_|net::/.test(message.text()) && faults.push(message.text()));
+  page.on("console", (message) => message.type() === "error" && !/status of (401|409|422)|ERR_|net::/.test(message.text()) && faults.push(`${message.text()} ${message.location().url}`));
 });
 
 afterEach(async (t) => {
