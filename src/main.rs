@@ -3,6 +3,8 @@
 #[cfg(unix)]
 mod accessioning;
 mod collating;
+#[cfg(unix)]
+mod sitting;
 mod terminal;
 
 use clap::{Args, Parser, Subcommand};
@@ -42,6 +44,12 @@ enum Command {
         after_help = "Example: counterpart collate brackwater-mortar --csv differences.csv\n\nAngles at which things tip are estimates: a mount-maker or conservator must judge what stands in a public space."
     )]
     Collate(CollateArgs),
+    /// Open a page on this machine in which everything is written, placed and published
+    #[cfg(unix)]
+    #[command(
+        after_help = "Example: counterpart desk content\n\nThe page is for this machine alone. Everything it writes are the same plain files; what was typed and not yet written is kept in .counterpart/desk beside the content folder."
+    )]
+    Desk(DeskArgs),
     /// Begin a new object: its folder, its record, a note for each language, and its scans
     ///
     /// Asks for what the flags do not say; every answer may be left for later.
@@ -50,6 +58,26 @@ enum Command {
         after_help = "Example: counterpart accession brackwater-mortar --title 'en=The mortar' --original mortar=scan.ply --unit mm\n\nScanners may flash and use lasers: follow their makers' warnings. Who handles an original is for its keeper and a conservator to decide."
     )]
     Accession(Box<accessioning::AccessionArgs>),
+}
+
+#[cfg(unix)]
+#[derive(Args)]
+struct DeskArgs {
+    /// The content folder; begun when there is none
+    #[arg(default_value = "content")]
+    content: PathBuf,
+    /// Where the site is published to; ‘display’ beside the content folder when left out
+    #[arg(long, value_name = "DIR")]
+    to: Option<PathBuf>,
+    /// Port of the page; a free one when left out
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    port: u16,
+    /// Port on which the published site is shown; a free one when left out
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    look: u16,
+    /// Print what is said as JSON, one line each
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Args)]
@@ -126,6 +154,8 @@ fn main() -> ExitCode {
         Command::Survey(args) => run_survey(&args, &terminal),
         Command::Publish(args) => run_publish(&args, &terminal),
         Command::Collate(args) => collating::run(&args, &terminal),
+        #[cfg(unix)]
+        Command::Desk(args) => sitting::run(args),
         #[cfg(unix)]
         Command::Accession(args) => accessioning::run(&args, &terminal),
     };

@@ -11,6 +11,7 @@ use crate::record::{self, BodyKind, Catalogue, Day, Findings, ObjectId, Sources}
 use crate::site;
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 /// What the survey found.
 #[derive(Debug)]
@@ -18,7 +19,7 @@ pub struct Survey {
     /// The records; `None` when errors stand in the way.
     pub catalogue: Option<Catalogue>,
     /// Geometry of every object whose models could be read.
-    pub geometry: BTreeMap<ObjectId, ObjectGeometry>,
+    pub geometry: BTreeMap<ObjectId, Arc<ObjectGeometry>>,
     /// All findings, in the order of their places.
     pub findings: Findings,
     /// The files that were read, for showing the places.
@@ -132,7 +133,7 @@ pub fn survey(folder: &Path, today: Day, limits: &Limits, listener: &dyn Listene
             let (found, more) = collate::read(folder, object, &reading.sources, limits);
             findings.extend(more);
             if let Some(found) = found {
-                geometry.insert(object.id.clone(), found);
+                geometry.insert(object.id.clone(), Arc::new(found));
             }
         }
         listener.progress(total, total, "models");

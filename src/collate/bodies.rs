@@ -3,6 +3,7 @@
 use super::collation::{self, Bearings, Collation, Given};
 use super::condition::Condition;
 use super::extents::{Extents, extents};
+use super::kept::{Kept, Mark, mark};
 use super::places::{self, Placed};
 use super::quantities::{Quantities, quantities};
 use super::sights::{self, Sight};
@@ -18,6 +19,7 @@ use crate::view;
 use glam::DVec3;
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 /// One part: surface, tree, and what tells it from others.
 #[derive(Debug)]
@@ -40,7 +42,7 @@ pub struct PartGeometry {
 #[derive(Debug)]
 pub struct BodyGeometry {
     /// Its parts, in the record's order.
-    pub parts: Vec<PartGeometry>,
+    pub parts: Vec<Arc<PartGeometry>>,
     /// Box around all parts, millimetres.
     pub bounds: Bounds,
     /// The motion from the frame of its models into the object's, when they lay elsewhere.
@@ -48,6 +50,20 @@ pub struct BodyGeometry {
 }
 
 impl PartGeometry {
+    /// The part put elsewhere. What it measures stays as it is, in the frame of its model.
+    fn put(&self, pose: &Pose) -> Self {
+        let mesh = self.mesh.mapped(|p| pose.point(p));
+        let (tree, sides) = asked_of(&mesh);
+        Self {
+            id: self.id.clone(),
+            digest: mesh.digest(),
+            condition: self.condition.clone(),
+            mesh,
+            tree,
+            sides,
+        }
+    }
+
     /// The part as something that is seen, or stands before what is to be seen.
     pub fn to_be_seen(&self) -> view::Part<'_> {
         view::Part {
@@ -61,7 +77,7 @@ impl PartGeometry {
 impl BodyGeometry {
     /// The part with this id.
     pub fn part(&self, id: &PartId) -> Option<&PartGeometry> {
-        self.parts.iter().find(|p| &p.id == id)
+        self.parts.iter().map(Arc::as_ref).find(|p| &p.id == id)
     }
 
     /// Where a point of the models' own frame lies in the object's.
@@ -70,11 +86,10 @@ impl BodyGeometry {
     }
 
     /// Puts the body elsewhere.
-    fn put(&mut self, pose: &Pose) {
+    fn put(&mut self, pose: &Pose, kept: &mut Kept) {
         for part in &mut self.parts {
-            part.mesh = part.mesh.mapped(|p| pose.point(p));
-            (part.tree, part.sides) = asked_of(&part.mesh);
-            part.digest = part.mesh.digest();
+            let put = mark(&[b"put", &part.digest, format!("{pose:?}").as_bytes()]);
+            *part = kept.parts.or_make(put, || Arc::new(part.put(pose)));
         }
         let boxes = self.parts.iter().filter_map(|p| p.mesh.bounds());
         self.bounds = boxes.reduce(Bounds::union).unwrap_or(self.bounds);
@@ -114,6 +129,19 @@ pub fn read(
     sources: &Sources,
     limits: &Limits,
 ) -> (Option<ObjectGeometry>, Findings) {
+    read_again(root, object, sources, limits, &mut Kept::default())
+}
+
+/// The same for a folder that is being worked on: what is `kept` from the last reading and depends on
+/// nothing that has changed is not found out again. A model counts as unchanged while its file has the
+/// same length, time and number on the disk.
+pub fn read_again(
+    root: &Path,
+    object: &Object,
+    sources: &Sources,
+    limits: &Limits,
+    kept: &mut Kept,
+) -> (Option<ObjectGeometry>, Findings) {
     let mut findings = Findings::none();
     let mut bodies = BTreeMap::new();
     let kinds = [BodyKind::Original, BodyKind::Replica];
@@ -122,7 +150,16 @@ pub fn read(
         .iter()
         .filter_map(|k| Some((*k, object.record.bodies.get(*k)?)))
     {
-        match read_body(root, object, kind, body, sources, limits, &mut findings) {
+        match read_body(
+            root,
+            object,
+            kind,
+            body,
+            sources,
+            limits,
+            kept,
+            &mut findings,
+        ) {
             Some(geometry) => {
                 bodies.insert(kind, geometry);
             }
@@ -135,7 +172,7 @@ pub fn read(
     // What the records say of a model is in the model's own frame, so it is reckoned first.
     let (quantities, more) = quantities(root, object, &bodies, sources);
     findings.extend(more);
-    let laid = collation::lay(object, &bodies);
+    let laid = collation::lay(object, &bodies, kept);
     if let (None, Some(replica)) = (&laid, bodies.get(&BodyKind::Replica)) {
         findings.push(not_compared(root, object, sources, &bodies, replica));
     }
@@ -143,7 +180,7 @@ pub fn read(
         laid.as_ref().and_then(|l| l.moved),
         bodies.get_mut(&BodyKind::Replica),
     ) {
-        replica.put(&pose);
+        replica.put(&pose, kept);
     }
     let places = places::place_all(root, object, &bodies, sources, &mut findings);
     let elsewhere = places::elsewhere(root, object, &bodies, sources, &mut findings);
@@ -155,8 +192,8 @@ pub fn read(
         places: &places,
         elsewhere: &elsewhere,
     };
-    let collation = laid.and_then(|laid| collation::collate(given, laid, &mut findings));
-    let bearings = collation::bearings(given, collation.as_ref(), &mut findings);
+    let collation = laid.and_then(|laid| collation::collate(given, laid, kept, &mut findings));
+    let bearings = collation::bearings(given, collation.as_ref(), kept, &mut findings);
     let extents = extents(object, &bodies);
     let front = sights::front(given);
     let sights = sights::sights(given, &mut findings);
@@ -210,6 +247,7 @@ fn not_compared(
     }
 }
 
+#[expect(clippy::too_many_arguments, reason = "each is another kind of thing")]
 fn read_body(
     root: &Path,
     object: &Object,
@@ -217,6 +255,7 @@ fn read_body(
     body: &Body,
     sources: &Sources,
     limits: &Limits,
+    kept: &mut Kept,
     findings: &mut Findings,
 ) -> Option<BodyGeometry> {
     let record = content_name(root, &object.folder.join("record.toml"));
@@ -232,7 +271,7 @@ fn read_body(
             let number = index.to_string();
             sources.place_of(&record, &["bodies", body_key, "parts", &number, "model"])
         };
-        match examine(&path, part, limits) {
+        match examine_once(&path, part, limits, kept) {
             Ok(found) => {
                 let needs_volume = part.solid == Some(true) && body.weighed_g.is_none();
                 for flaw in found.condition.flaws(needs_volume) {
@@ -266,6 +305,50 @@ fn read_body(
         parts,
         bounds,
         moved: None,
+    })
+}
+
+fn examine_once(
+    path: &Path,
+    part: &Part,
+    limits: &Limits,
+    kept: &mut Kept,
+) -> Result<Arc<PartGeometry>, MeshError> {
+    let Some(file) = file_mark(path, part) else {
+        return examine(path, part, limits).map(Arc::new);
+    };
+    if let Some(found) = kept.parts.get(&file) {
+        return Ok(found);
+    }
+    let found = Arc::new(examine(path, part, limits)?);
+    // A file that changed while it was read is read again next time.
+    if file_mark(path, part) == Some(file) {
+        kept.parts.put(file, Arc::clone(&found));
+    }
+    Ok(found)
+}
+
+/// Which file it is, how long and of when, and how its numbers are to be read. `None` where that cannot
+/// be told, or where the model names further files.
+fn file_mark(path: &Path, part: &Part) -> Option<Mark> {
+    use std::os::unix::fs::MetadataExt;
+    let one_file = ["glb", "ply", "stl", "3mf"];
+    let ending = path.extension()?.to_str()?.to_lowercase();
+    let told = path.metadata().ok()?;
+    let state = [
+        told.dev(),
+        told.ino(),
+        told.len(),
+        told.mtime().cast_unsigned(),
+        told.mtime_nsec().cast_unsigned(),
+        told.ctime().cast_unsigned(),
+        told.ctime_nsec().cast_unsigned(),
+    ];
+    one_file.contains(&ending.as_str()).then(|| {
+        mark(&[
+            path.to_string_lossy().as_bytes(),
+            format!("{} {:?} {:?} {state:?}", part.id, part.unit, part.up).as_bytes(),
+        ])
     })
 }
 

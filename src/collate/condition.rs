@@ -15,7 +15,7 @@ pub(crate) const LIKELY_MM: std::ops::RangeInclusive<f64> = 10.0..=1000.0;
 const FOLD: usize = 24;
 
 /// Everything measured on one part.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Condition {
     /// Extent, volume, connections.
     pub measures: Measures,

@@ -11,13 +11,14 @@ mod collation;
 mod condition;
 mod differences;
 mod extents;
+mod kept;
 mod places;
 mod quantities;
 mod report;
 mod sights;
 mod uncertain;
 
-pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read};
+pub use bodies::{BodyGeometry, ObjectGeometry, PartGeometry, read, read_again};
 pub use collation::{
     Assembly, Bearings, Claim, Collation, Explained, Found, Group, Joint, LAID_MM, Laid,
     PartCollation, Reason, Standing, Without, shown_on,
@@ -26,6 +27,7 @@ pub use condition::{Condition, Flaw};
 pub(crate) use condition::{LIKELY_MM, whole_json};
 pub use differences::{Amount, Basis, Span, body_mass_g};
 pub use extents::{Extent, Extents};
+pub use kept::Kept;
 pub use places::{OTHER_BODY_MM, Placed, SNAP_MM};
 pub use quantities::{
     ADDS_UP, BodyMass, Layers, MassReason, NoMass, PartMass, Powder, Quantities, ScaleCause,

@@ -1,6 +1,6 @@
 //! From where each detail is best seen, and what is told when it is hidden.
 
-use super::bodies::{BodyGeometry, PartGeometry};
+use super::bodies::BodyGeometry;
 use super::collation::Given;
 use crate::profile::Plane;
 use crate::record::{
@@ -56,7 +56,7 @@ impl<'g> Placed<'g> {
     fn on(given: Given<'g>, detail: &Detail, kind: BodyKind) -> Option<Self> {
         let body = given.bodies.get(&kind)?;
         let own = body.parts.iter().position(|p| p.id == detail.record.part)?;
-        let parts: Vec<Part<'g>> = body.parts.iter().map(PartGeometry::to_be_seen).collect();
+        let parts: Vec<Part<'g>> = body.parts.iter().map(|p| p.to_be_seen()).collect();
         let place = given.places.get(&detail.id)?.get(&kind)?;
         let radius_mm = detail.record.anchor.radius_mm;
         let patch = Patch::of(parts[own], place.point, place.normal, radius_mm)?;

@@ -14,11 +14,13 @@ mod offline;
 mod page;
 mod pictures;
 mod plates;
+mod preview;
 mod render;
 mod theme;
 mod words;
 mod write;
 
+pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
@@ -29,6 +31,7 @@ use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::Path;
+use std::sync::Arc;
 
 /// Why a site could not be published. The earlier site is untouched.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,7 +85,7 @@ pub struct Request<'a> {
     /// The records.
     pub catalogue: &'a Catalogue,
     /// Geometry of every object of the catalogue.
-    pub geometry: &'a BTreeMap<ObjectId, ObjectGeometry>,
+    pub geometry: &'a BTreeMap<ObjectId, Arc<ObjectGeometry>>,
     /// Where the site goes.
     pub target: &'a Path,
     /// How it will be read there.

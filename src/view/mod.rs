@@ -15,6 +15,7 @@
 mod choose;
 mod front;
 mod lattice;
+mod outline;
 mod patch;
 mod score;
 #[cfg(test)]
@@ -25,6 +26,7 @@ mod tests;
 
 pub use choose::{Chosen, ENOUGH, choose};
 pub use front::{Keyed, front};
+pub use outline::outline;
 pub use patch::Patch;
 pub use sight::{LeftOut, Scenery, toward_eye};
 

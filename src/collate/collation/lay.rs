@@ -47,7 +47,7 @@ impl<'b> Whole<'b> {
                 mesh: Cow::Borrowed(&only.mesh),
                 tree: None,
                 sides: None,
-                only: Some(only),
+                only: Some(only.as_ref()),
             });
         }
         let mesh = Mesh::joined(body.parts.iter().map(|p| &p.mesh))?;
@@ -74,6 +74,15 @@ const LIKE_SIZE: f64 = 1.25;
 pub(super) fn comparable(moving: &Surface<'_>, fixed: &Surface<'_>) -> bool {
     let ratio = moving.radius_mm / fixed.radius_mm.max(f64::MIN_POSITIVE);
     (1.0 / LIKE_SIZE..=LIKE_SIZE).contains(&ratio)
+}
+
+/// What the record asks of a fit, for telling whether it would come out the same.
+pub(super) fn asked(object: &Object) -> impl std::fmt::Debug {
+    let wish = &object.record.collation;
+    let by_part: Vec<_> = (wish.pairs.iter())
+        .map(|pair| (&pair.part, pairs(object, Some(&pair.part), &Pose::STILL)))
+        .collect();
+    format!("{} {by_part:?}", wish.fit_scale)
 }
 
 pub(super) fn whole(

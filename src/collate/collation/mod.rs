@@ -16,6 +16,7 @@ pub use lay::{LAID_MM, Laid};
 pub use standing::{Assembly, Joint, Standing, Without};
 
 use super::bodies::{BodyGeometry, PartGeometry};
+use super::kept::{Kept, mark};
 use super::places::Placed;
 use crate::align::{Fit, Grain, Pose, Surface};
 use crate::differ::{
@@ -24,6 +25,7 @@ use crate::differ::{
 use crate::record::{Body, BodyKind, DetailId, Findings, Object, PartId, Sources};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 /// One part compared.
 #[derive(Debug, Clone)]
@@ -82,24 +84,65 @@ pub(super) struct Given<'g> {
 
 /// Lays the replica on the original, before anything is placed on either. `None` without a replica,
 /// with one of another size, or when no part is on both.
-pub(super) fn lay(object: &Object, bodies: &BTreeMap<BodyKind, BodyGeometry>) -> Option<Laid> {
+pub(super) fn lay(
+    object: &Object,
+    bodies: &BTreeMap<BodyKind, BodyGeometry>,
+    kept: &mut Kept,
+) -> Option<Laid> {
     let original = bodies.get(&BodyKind::Original)?;
     let replica = bodies.get(&BodyKind::Replica)?;
     original
         .parts
         .iter()
         .find(|p| replica.part(&p.id).is_some())?;
-    lay::whole(object, original, replica)
+    let mut of = digests(original.parts.iter().chain(&replica.parts));
+    of.push(format!("{} {:?}", original.parts.len(), lay::asked(object)).into_bytes());
+    let of: Vec<&[u8]> = of.iter().map(Vec::as_slice).collect();
+    kept.laid
+        .or_make(mark(&of), || lay::whole(object, original, replica))
+}
+
+/// Which parts, and which surfaces.
+fn digests<'p>(parts: impl Iterator<Item = &'p Arc<PartGeometry>>) -> Vec<Vec<u8>> {
+    parts
+        .flat_map(|p| [p.id.as_str().as_bytes().to_vec(), p.digest.to_vec()])
+        .collect()
 }
 
 /// Compares the bodies part by part. `laid` is what [`lay`] found, and the replica has been put there.
-pub(super) fn collate(given: Given<'_>, laid: Laid, findings: &mut Findings) -> Option<Collation> {
+pub(super) fn collate(
+    given: Given<'_>,
+    laid: Laid,
+    kept: &mut Kept,
+    findings: &mut Findings,
+) -> Option<Collation> {
     let original = given.bodies.get(&BodyKind::Original)?;
     let replica = given.bodies.get(&BodyKind::Replica)?;
     let mut parts = Vec::new();
     for one in &original.parts {
         if let Some(other) = replica.part(&one.id) {
-            parts.extend(part(given.object, &laid, one, other));
+            let record = &given.object.record;
+            let scans = [
+                Some(&record.bodies.original),
+                record.bodies.replica.as_ref(),
+            ]
+            .map(|b| b.and_then(|b| b.scan.as_ref()).map(|s| s.uncertainty_mm));
+            let counts = [original.parts.len(), replica.parts.len()];
+            let wish = &record.collation;
+            let asked = format!(
+                "{:?} {:?} {:?} {scans:?} {counts:?} {laid:?}",
+                lay::asked(given.object),
+                wish.tolerance_mm,
+                wish.coating_mm
+            );
+            let of = mark(&[
+                one.id.as_str().as_bytes(),
+                &one.digest,
+                &other.digest,
+                asked.as_bytes(),
+            ]);
+            let made = || part(given.object, &laid, one, other);
+            parts.extend(kept.compared.or_make(of, made));
         }
     }
     let lacking = |own: &BodyGeometry, other: &BodyGeometry| -> Vec<PartId> {
@@ -126,6 +169,7 @@ pub(super) fn collate(given: Given<'_>, laid: Laid, findings: &mut Findings) -> 
 pub(super) fn bearings(
     given: Given<'_>,
     collation: Option<&Collation>,
+    kept: &mut Kept,
     findings: &mut Findings,
 ) -> Bearings {
     let mut found = Bearings {
@@ -136,7 +180,13 @@ pub(super) fn bearings(
         if let Some(standing) = standing::standing(given, *kind, body, collation) {
             found.standing.insert(*kind, standing);
         }
-        let assembly = standing::assembly(given.object.record.bodies.get(*kind), body);
+        let record = given.object.record.bodies.get(*kind);
+        let scan = record.and_then(|r| r.scan.as_ref());
+        let mut of = digests(body.parts.iter());
+        of.push(format!("{:?}", scan.map(|s| s.uncertainty_mm)).into_bytes());
+        let of: Vec<&[u8]> = of.iter().map(Vec::as_slice).collect();
+        let made = || standing::assembly(record, body);
+        let assembly = kept.assemblies.or_make(mark(&of), made);
         remarks::of_assembly(given, *kind, &assembly, findings);
         found.assembly.insert(*kind, assembly);
     }

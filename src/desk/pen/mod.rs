@@ -124,6 +124,11 @@ impl Pen {
         Ok(Some(Leaf::of(text)))
     }
 
+    /// The bytes of a file, at most so many; none when there is no such file.
+    pub fn bytes(&self, file: &Inside, most: u64) -> Result<Option<Vec<u8>>, Refusal> {
+        self.ground.read(file, most)
+    }
+
     /// Writes a whole text. `expected` is the version it was begun from; none for a new file.
     pub fn write(
         &self,

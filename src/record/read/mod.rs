@@ -12,8 +12,8 @@ mod unread;
 mod wording;
 
 use super::{
-    Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, SourceFile, Step, StepId, Talk,
-    Term, TermId, check,
+    Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, Site, SourceFile, Step, StepId,
+    Talk, Term, TermId, check,
 };
 use super::{Detail, Lang, Note};
 use crate::limits::Limits;
@@ -28,6 +28,8 @@ pub struct Reading {
     /// The catalogue; `None` when a record or note is missing or cannot be read. While there are
     /// errors among the findings it is fit for a survey of its models, not for publication.
     pub catalogue: Option<Catalogue>,
+    /// What `site.toml` says, when that can be read, whatever else cannot.
+    pub site: Option<Site>,
     /// All findings, settled.
     pub findings: Findings,
     /// The texts read, for showing excerpts.
@@ -42,6 +44,11 @@ impl Sources {
     /// Keeps a file.
     pub fn add(&mut self, file: SourceFile) {
         self.0.insert(file.name.clone(), file);
+    }
+
+    /// All files, in the order of their names.
+    pub fn iter(&self) -> impl Iterator<Item = &SourceFile> {
+        self.0.values()
     }
 
     /// The file with this content name.
@@ -68,8 +75,10 @@ pub fn read(folder: &Path, today: Day, limits: &Limits) -> Reading {
     unread::advise(&draft, &mut findings);
     check::all(&draft, today, limits, &mut findings);
     findings.settle();
+    let site = draft.site.as_ref().and_then(|s| s.facts.clone());
     let catalogue = catalogue(draft, folder, today);
     Reading {
+        site,
         catalogue,
         findings,
         sources,

@@ -157,18 +157,7 @@ impl Subject<'_> {
             format!("{heading} – {title}")
         };
         let mut frame = self.site.frame(page, &heading, description)?;
-        let id = || self.object.id.clone();
-        let mut pages = vec![(Page::Object(id()), "plate_and_story")];
-        if self.object.record.bodies.replica.is_some() {
-            pages.push((Page::Differs(id()), "what_differs"));
-        }
-        if !self.object.making.is_empty() {
-            pages.push((Page::Making(id()), "how_it_was_made"));
-        }
-        pages.push((Page::Rights(id()), "sources_and_rights"));
-        for (to, word) in pages {
-            frame.sections.push(self.site.section(page, &to, word)?);
-        }
+        frame.sections = self.site.subject_sections(self.object, page)?;
         if script == Script::Viewer {
             self.site.add_viewer(&mut frame, page);
         }
@@ -182,6 +171,25 @@ impl Subject<'_> {
 }
 
 impl Site<'_> {
+    /// Links to the pages of an object.
+    pub(super) fn subject_sections(
+        &self,
+        object: &crate::record::Object,
+        page: &Page,
+    ) -> Result<Vec<SectionLink>, SiteError> {
+        let id = || object.id.clone();
+        let mut pages = vec![(Page::Object(id()), "plate_and_story")];
+        if object.record.bodies.replica.is_some() {
+            pages.push((Page::Differs(id()), "what_differs"));
+        }
+        if !object.making.is_empty() {
+            pages.push((Page::Making(id()), "how_it_was_made"));
+        }
+        pages.push((Page::Rights(id()), "sources_and_rights"));
+        let link = |(to, word): (Page, &str)| self.section(page, &to, word);
+        pages.into_iter().map(link).collect()
+    }
+
     pub(super) fn object_head(
         &self,
         object: &crate::record::Object,

@@ -12,6 +12,7 @@ mod making;
 mod object;
 mod paper;
 mod plates;
+mod preview;
 mod raised;
 mod raking;
 mod recordings;
@@ -19,6 +20,8 @@ mod resolve;
 mod rights;
 mod scale;
 mod whole;
+
+pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};

@@ -5,7 +5,7 @@ use super::PictureFiles;
 use super::models::{MeasuredBody, field_bytes};
 use super::pending::{Pending, take_all};
 use super::stills::{BodyPlate, DETAIL_PX, Stage, facing};
-use crate::collate::{BodyGeometry, Collation, ObjectGeometry, PartGeometry, shown_on};
+use crate::collate::{BodyGeometry, Collation, ObjectGeometry, shown_on};
 use crate::differ::{Band, Comparison, Field, Region, Scale};
 use crate::mesh::Mesh;
 use crate::picture::{
@@ -208,7 +208,7 @@ impl Near {
     /// best.
     fn from(&self, body: &BodyGeometry, part: &PartId) -> ViewFrom {
         let straight = facing(self.normal);
-        let parts = body.parts.iter().map(PartGeometry::to_be_seen).collect();
+        let parts = body.parts.iter().map(|p| p.to_be_seen()).collect();
         let own = body.parts.iter().position(|p| &p.id == part);
         let seen = own.and_then(|own| {
             let scenery = Scenery::of(parts, own)?;

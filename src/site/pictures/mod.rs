@@ -135,6 +135,22 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
     Ok(pictures)
 }
 
+/// Makes the photographs of one record.
+pub(crate) fn photographs_of(
+    request: &Request<'_>,
+    object: &ObjectId,
+    folder: &std::path::Path,
+    photographs: &[crate::record::Photograph],
+    assets: &mut Assets,
+    pictures: &mut Pictures,
+) -> Result<(), SiteError> {
+    for (path, name) in photographs::named(object, folder, photographs) {
+        let files = photographs::make(request, &path, &name, assets)?;
+        pictures.photographs.insert(path, files);
+    }
+    Ok(())
+}
+
 fn pieces(request: &Request<'_>) -> usize {
     let of_object = |object: &crate::record::Object| {
         let bodies = 1 + usize::from(object.record.bodies.replica.is_some());

@@ -120,7 +120,7 @@ pub(super) fn make(
         parts: shape
             .parts
             .iter()
-            .map(|part| (part, focuses(object, kind, geometry, part)))
+            .map(|part| (part.as_ref(), focuses(object, kind, geometry, part)))
             .collect(),
         copyright: &copyright,
         measured,

@@ -2,7 +2,7 @@
 
 use super::PictureFiles;
 use crate::picture;
-use crate::record::{Object, Photograph};
+use crate::record::{Object, ObjectId, Photograph};
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::store::Key;
@@ -10,28 +10,32 @@ use std::path::{Path, PathBuf};
 
 /// Every photograph of an object: its path and a name for its files.
 pub(super) fn of(object: &Object) -> Vec<(PathBuf, String)> {
-    let named = |folder: &Path, photographs: &[Photograph]| -> Vec<(PathBuf, String)> {
-        let of_one = |p: &Photograph| {
-            let stem = Path::new(&p.file)
-                .file_stem()
-                .unwrap_or_default()
-                .to_string_lossy()
-                .into_owned();
-            (
-                folder.join(&p.file),
-                format!("{}-{}", object.id, crate::record::suggest(&stem)),
-            )
-        };
-        photographs.iter().map(of_one).collect()
-    };
-    let mut all = named(&object.folder, &object.record.photographs);
+    let mut all = named(&object.id, &object.folder, &object.record.photographs);
     for detail in &object.details {
-        all.extend(named(&detail.folder, &detail.record.photographs));
+        all.extend(named(
+            &object.id,
+            &detail.folder,
+            &detail.record.photographs,
+        ));
     }
     for step in &object.making {
-        all.extend(named(&step.folder, &step.record.photographs));
+        all.extend(named(&object.id, &step.folder, &step.record.photographs));
     }
     all
+}
+
+/// The photographs of one record.
+pub(super) fn named(
+    object: &ObjectId,
+    folder: &Path,
+    photographs: &[Photograph],
+) -> Vec<(PathBuf, String)> {
+    let of_one = |p: &Photograph| {
+        let stem = Path::new(&p.file).file_stem().unwrap_or_default();
+        let stem = crate::record::suggest(&stem.to_string_lossy());
+        (folder.join(&p.file), format!("{object}-{stem}"))
+    };
+    photographs.iter().map(of_one).collect()
 }
 
 /// Makes the sizes of one photograph.
