@@ -19,6 +19,8 @@
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
+//! epigraphy/  inscriptions, kept           Detail             → EpiDoc TEI
+//! annotation/ details, kept                Object + places    → Web Annotations, a manifest
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a
@@ -27,6 +29,7 @@
 pub mod align;
 pub mod collate;
 pub mod differ;
+pub mod epigraphy;
 pub mod joint;
 pub mod limits;
 pub mod mesh;
