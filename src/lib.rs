@@ -27,6 +27,7 @@
 //! listener for progress come in as arguments.
 
 pub mod align;
+pub mod annotation;
 pub mod collate;
 pub mod differ;
 pub mod epigraphy;

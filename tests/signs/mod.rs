@@ -5,7 +5,7 @@ use counterpart::limits::Limits;
 use counterpart::record::{self, Catalogue, Day, Detail, Note, Object, SourceFile, Sources};
 use std::path::{Path, PathBuf};
 
-pub const CASES: &[&str] = &[
+pub(crate) const CASES: &[&str] = &[
     "tomas",
     "to\u{323}mas",
     "tom[as]",
@@ -49,14 +49,14 @@ pub const CASES: &[&str] = &[
 ];
 
 /// The demonstration's records.
-pub fn demo() -> (Catalogue, Sources) {
+pub(crate) fn demo() -> (Catalogue, Sources) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("content");
     let today = Day::new(2026, 1, 2).unwrap();
     let reading = record::read(&folder, today, &Limits::default());
     (reading.catalogue.unwrap(), reading.sources)
 }
 
-pub fn detail<'c>(catalogue: &'c Catalogue, name: &str) -> (&'c Object, &'c Detail) {
+pub(crate) fn detail<'c>(catalogue: &'c Catalogue, name: &str) -> (&'c Object, &'c Detail) {
     let mut all = catalogue
         .objects
         .iter()
@@ -66,7 +66,7 @@ pub fn detail<'c>(catalogue: &'c Catalogue, name: &str) -> (&'c Object, &'c Deta
 
 /// The token's inscription is told in these notes instead.
 #[allow(dead_code)]
-pub fn told(catalogue: &mut Catalogue, notes: &[(&str, &str)]) {
+pub(crate) fn told(catalogue: &mut Catalogue, notes: &[(&str, &str)]) {
     let details = catalogue.objects.iter_mut().flat_map(|o| &mut o.details);
     let mut details = details.filter(|d| d.id.as_str() == "token-inscription");
     let detail = details.next().unwrap();
@@ -85,7 +85,7 @@ pub fn told(catalogue: &mut Catalogue, notes: &[(&str, &str)]) {
 
 /// A note with one inscription.
 #[allow(dead_code)]
-pub fn note(title: &str, signs: &str, translation: &str) -> String {
+pub(crate) fn note(title: &str, signs: &str, translation: &str) -> String {
     format!(
         "# {title}\n\nWords.\n\n```leiden la\n{signs}\n```\n\n```expanded la\nverba\n```\n\n```translation\n{translation}\n```\n"
     )
