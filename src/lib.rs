@@ -19,8 +19,8 @@
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
-//! epigraphy/  inscriptions, kept           Detail             → EpiDoc TEI
-//! annotation/ details, kept                Object + places    → Web Annotations, a manifest
+//! epigraphy/   inscriptions, to be kept    Detail             → EpiDoc TEI
+//! annotation/  details, to be kept         Object + places    → Web Annotations, a manifest
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a

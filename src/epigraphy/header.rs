@@ -146,8 +146,8 @@ fn encoding(xml: &mut Xml) -> Result<()> {
                 "p",
                 &[ENGLISH],
                 "Transcribed in the Leiden signs as Krummrey and Panciera revised them; the signs \
-                 became elements by the EpiDoc Guidelines. The first edition keeps the letters as \
-                 they stand, the second, where its subtype says so, gives whole words.",
+                 became elements by the EpiDoc Guidelines. The division without a subtype keeps the \
+                 letters as they are cut; that of subtype ‘expanded’ gives whole words.",
             )
         })
     })

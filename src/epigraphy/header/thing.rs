@@ -107,10 +107,17 @@ fn history(xml: &mut Xml, subject: &Subject<'_>) -> Result<()> {
                 if let Some(made) = &what.place {
                     in_every_language(xml, subject, "origPlace", made, place("place"))?;
                 }
-                match &what.maker {
-                    Some(maker) => in_every_language(xml, subject, "name", maker, place("maker")),
-                    None => Ok(()),
+                let Some(maker) = &what.maker else {
+                    return Ok(());
+                };
+                xml.from(place("maker"));
+                for lang in subject.langs() {
+                    if let Some(maker) = maker.get(lang) {
+                        let role = [("role", "maker"), ("xml:lang", lang.as_str())];
+                        xml.words("name", &role, maker)?;
+                    }
                 }
+                Ok(())
             })?;
         } else if let Some(day) = body.dated {
             let day = day.to_string();
