@@ -177,13 +177,13 @@ fn one(finding: Finding) -> Findings {
 }
 
 /// The tree of an inscription, or what is wrong with its signs.
-fn tree(note: &Note, inscription: &Inscription) -> Result<Tree, Finding> {
+fn tree(note: &Note, inscription: &Inscription) -> Result<Tree, Findings> {
     let signs = &inscription.signs;
     parse(&signs.text).map_err(|fault| {
-        unsayable(
+        one(unsayable(
             note.source.place(signs.span.clone()),
             &format!("column {} of the signs: {}", fault.column, fault.what),
             &fault.remedy,
-        )
+        ))
     })
 }

@@ -28,8 +28,8 @@ pub(super) fn gather<'a>(notes: &[&'a Note]) -> Result<Vec<Reading<'a>>, Finding
         for (number, inscription) in told.into_iter().enumerate() {
             let tree = match tree(note, &inscription) {
                 Ok(tree) => tree,
-                Err(finding) => {
-                    findings.push(finding);
+                Err(more) => {
+                    findings.extend(more);
                     continue;
                 }
             };
