@@ -19,8 +19,10 @@
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
-//! accession/ a new object             answers, scans     → its folder, first measures
+//! accession/ a new object             answers + scans    → its folder, first measures
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
+//! epigraphy/ inscriptions              Detail             → EpiDoc TEI
+//! annotation/ details                 Object + places    → Web Annotations, a manifest
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a
@@ -29,10 +31,12 @@
 #[cfg(unix)]
 pub mod accession;
 pub mod align;
+pub mod annotation;
 pub mod collate;
 #[cfg(unix)]
 pub mod desk;
 pub mod differ;
+pub mod epigraphy;
 pub mod joint;
 pub mod limits;
 pub mod mesh;

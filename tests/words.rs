@@ -99,6 +99,8 @@ fn signs_come_back_as_they_were() {
         "tom[as?] ⟦[...]⟧ pl(- - -) to<m>as {m} «anna» `et´ +++ vac. 3 to-/mas (!)",
         "TOMAS · FVSOR · ME · FECIT · AN[N]O · D(OMI)NI · 1647",
         "[c. 7] a\u{361}e [- - -] / [- - - - - -]",
+        // Abbreviations within other signs, and one that is made whole in part only.
+        "[t(omas)] ⟦pl(- - -)⟧ D(omi)n(- - -)",
     ] {
         let tree = parse(signs).unwrap();
         assert_eq!(tree.to_signs(), signs);

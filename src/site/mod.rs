@@ -6,7 +6,7 @@
 //! models of every language; [`render`] fills the templates; [`offline`] lists what a browser
 //! may keep; [`write`] swaps the result in.
 
-mod address;
+pub(crate) mod address;
 mod assets;
 mod build;
 mod figures;

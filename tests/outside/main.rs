@@ -9,9 +9,12 @@ mod cuts;
 mod dice;
 mod differences;
 mod fits;
+mod kept;
 mod pairs;
 mod poses;
 mod rays;
+#[path = "../signs/mod.rs"]
+mod signs;
 mod standing;
 
 use counterpart::limits::Limits;

@@ -7,6 +7,7 @@
 mod ease;
 mod gather;
 mod html;
+mod inscription;
 pub mod leiden;
 mod note;
 mod picture;
@@ -14,6 +15,7 @@ mod quotes;
 
 pub use ease::{Ease, ease};
 pub use html::{Passage, Resolve, Unresolved, to_html};
+pub use inscription::{Inscription, Wording};
 pub use leiden::SpokenWords;
 pub use note::{Heading, LinkTarget, Note, NoteLink, NotePicture};
 pub use picture::ResolvedPicture;

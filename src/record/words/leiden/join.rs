@@ -47,7 +47,8 @@ fn grouped(word: Vec<Node>) -> Vec<Node> {
             .into_iter()
             .flat_map(|piece| match piece {
                 Piece::Written(nodes) => nodes,
-                Piece::Expanded(text) => vec![Node::Text(text)],
+                // Still no letters of the object's own.
+                Piece::Expanded(_) => vec![Node::Expansion(vec![piece])],
             })
             .collect();
         return vec![Node::Unresolved(nodes)];

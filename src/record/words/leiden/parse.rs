@@ -141,7 +141,7 @@ impl Parser<'_> {
             {
                 self.at += sign.chars().count();
                 self.depth -= 1;
-                return Ok(nodes);
+                return Ok(group_words(nodes));
             }
             self.one(&glyph, &mut nodes)?;
         }
