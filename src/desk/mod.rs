@@ -20,6 +20,7 @@ mod server;
 mod told;
 mod uploads;
 mod watch;
+mod ways;
 mod words;
 
 pub use server::{DeskError, Heard, Setting, serve};

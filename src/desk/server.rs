@@ -5,29 +5,26 @@ use super::guard::Guard;
 use super::live::Live;
 use super::pen::{Moment, Pen, Recovered, Refusal};
 use super::refused::{Refused, json_answer};
-use super::{answers, look, uploads, watch};
+use super::ways::{self, Query};
+use super::{look, uploads, watch};
 use crate::limits::Limits;
 use crate::record::Day;
 use crate::site::{SiteError, dress};
 use crate::store::Store;
 use axum::Router;
-use axum::body::{Body, Bytes, to_bytes};
+use axum::body::Body;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, Response, StatusCode, header};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt;
 use std::net::Ipv4Addr;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex};
 use tokio::net::TcpListener;
 use tokio::sync::broadcast;
-use tokio_stream::StreamExt;
-use tokio_stream::wrappers::BroadcastStream;
 
-/// Largest request that is not a file, bytes: a few texts with room to spare.
-const REQUEST_BYTES: usize = 8 << 20;
 /// News that a slow window may be behind before it asks for everything anew.
 const NEWS: usize = 256;
 
@@ -40,8 +37,6 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
 const PREVIEW_POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; \
      base-uri 'none'; form-action 'none'; frame-ancestors 'self'; sandbox allow-same-origin";
 
-static PAGE: &str = include_str!("../../themes/plate/desk/desk.html");
-static SCRIPT: &[u8] = include_bytes!("../../themes/plate/desk/desk.js");
 static STYLE: &str = include_str!("../../themes/plate/desk/desk.css");
 
 /// What a desk is opened with.
@@ -117,10 +112,10 @@ pub(super) struct Desk {
     pub(super) publishing: AtomicBool,
     /// The newest preview of every window.
     pub(super) previews: Mutex<BTreeMap<String, Files>>,
-    news: broadcast::Sender<String>,
+    pub(super) news: broadcast::Sender<String>,
     look_port: u16,
     /// Stylesheet and fonts.
-    dress: BTreeMap<String, Vec<u8>>,
+    pub(super) dress: BTreeMap<String, Vec<u8>>,
 }
 
 impl Desk {
@@ -270,13 +265,13 @@ async fn admitted(desk: Arc<Desk>, request: Request) -> Response<Body> {
         return Refused::new(status, "turned-away", sentence).answer();
     }
     let result = match parts.method {
-        Method::GET | Method::HEAD => get(desk, &path, query).await,
+        Method::GET | Method::HEAD => ways::get(desk, &path, query).await,
         Method::POST if path == "/api/take-in" => {
             uploads::take(desk, query.get("path"), &parts.headers, body)
                 .await
                 .map(|v| json_answer(StatusCode::OK, &v))
         }
-        Method::POST => post(desk, path, body).await,
+        Method::POST => ways::post(desk, path, body).await,
         _ => Err(Refused::new(
             StatusCode::METHOD_NOT_ALLOWED,
             "unclear",
@@ -305,109 +300,5 @@ fn begin(desk: &Desk, headers: &HeaderMap, key: &str) -> Response<Body> {
             let (status, sentence) = turned.answer();
             Refused::new(status, "turned-away", sentence).answer()
         }
-    }
-}
-
-async fn get(desk: Arc<Desk>, path: &str, query: Query) -> Result<Response<Body>, Refused> {
-    match path {
-        "/" => return Ok(file("text/html; charset=utf-8", PAGE.as_bytes().to_vec())),
-        "/assets/desk.js" => return Ok(file("text/javascript; charset=utf-8", SCRIPT.to_vec())),
-        // Browsers ask for it unasked.
-        "/favicon.ico" => {
-            let mut none = Response::new(Body::empty());
-            *none.status_mut() = StatusCode::NO_CONTENT;
-            return Ok(none);
-        }
-        "/api/news" => return Ok(news(&desk)),
-        _ => {}
-    }
-    if let Some(bytes) = path.strip_prefix('/').and_then(|p| desk.dress.get(p)) {
-        return Ok(file(kind_of(path), bytes.clone()));
-    }
-    if let Some(rest) = path.strip_prefix("/preview/") {
-        return preview(&desk, rest);
-    }
-    let path = path.to_owned();
-    apart(move || answers::get(&desk, &path, &query)).await
-}
-
-async fn post(desk: Arc<Desk>, path: String, body: Body) -> Result<Response<Body>, Refused> {
-    let bytes: Bytes = to_bytes(body, REQUEST_BYTES).await.map_err(|_| {
-        Refused::new(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            "too-large",
-            format!("A request may have {} MB.", REQUEST_BYTES >> 20),
-        )
-    })?;
-    apart(move || answers::post(&desk, &path, &bytes)).await
-}
-
-/// Runs what waits for a disk, or reckons, on a thread that may.
-async fn apart(
-    work: impl FnOnce() -> Result<Response<Body>, Refused> + Send + 'static,
-) -> Result<Response<Body>, Refused> {
-    tokio::task::spawn_blocking(work)
-        .await
-        .unwrap_or_else(|e| Err(Refused::cannot(format!("The desk stumbled: {e}"))))
-}
-
-/// Everything that happens, as it happens (HTML Standard, server-sent events).
-fn news(desk: &Desk) -> Response<Body> {
-    let first = json!({ "changed": desk.live.seen().number });
-    let first = tokio_stream::once(format!("data: {first}\n\n"));
-    let rest = BroadcastStream::new(desk.news.subscribe()).map(|news| match news {
-        Ok(news) => format!("data: {news}\n\n"),
-        // Some were missed: whoever hears this asks for everything.
-        Err(_) => "data: {\"changed\":0}\n\n".to_owned(),
-    });
-    let stream = first
-        .chain(rest)
-        .map(|text| Ok::<_, std::convert::Infallible>(Bytes::from(text)));
-    let mut answer = Response::new(Body::from_stream(stream));
-    answer.headers_mut().insert(
-        header::CONTENT_TYPE,
-        HeaderValue::from_static("text/event-stream"),
-    );
-    answer
-}
-
-fn preview(desk: &Desk, rest: &str) -> Result<Response<Body>, Refused> {
-    let missing = || Refused::missing("There is no such preview.");
-    let rest = look::decoded(rest).ok_or_else(missing)?;
-    let (window, path) = rest.split_once('/').ok_or_else(missing)?;
-    let previews = desk.previews.lock().unwrap_or_else(|e| e.into_inner());
-    let files = previews.get(window).cloned().ok_or_else(missing)?;
-    drop(previews);
-    let bytes = files.get(path).cloned().ok_or_else(missing)?;
-    Ok(file(kind_of(path), bytes))
-}
-
-fn kind_of(path: &str) -> &'static str {
-    let ending = Path::new(path).extension();
-    look::kind(ending.and_then(|e| e.to_str()).unwrap_or_default())
-}
-
-/// A file as an answer.
-pub(super) fn file(kind: &'static str, bytes: Vec<u8>) -> Response<Body> {
-    let mut answer = Response::new(Body::from(bytes));
-    answer
-        .headers_mut()
-        .insert(header::CONTENT_TYPE, HeaderValue::from_static(kind));
-    answer
-}
-
-/// The part of an address after the question mark.
-pub(super) struct Query(BTreeMap<String, String>);
-
-impl Query {
-    fn of(text: &str) -> Self {
-        let pairs = text.split('&').filter_map(|pair| pair.split_once('='));
-        let decoded = pairs.filter_map(|(k, v)| Some((k.to_owned(), look::decoded(v)?)));
-        Self(decoded.collect())
-    }
-
-    /// A value; empty when it is not there.
-    pub(super) fn get(&self, key: &str) -> &str {
-        self.0.get(key).map_or("", String::as_str)
     }
 }
