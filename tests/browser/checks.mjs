@@ -27,16 +27,17 @@ export async function overflow(page) {
 /** Everything that can be used is reached by Tab, in order, and shows that it is (2.1.1, 2.1.2, 2.4.7). */
 export async function keyboard(page) {
   const wanted = await page.evaluate(() => {
-    const shown = (e) => e.getClientRects().length > 0 && getComputedStyle(e).visibility !== "hidden";
+    // What a closed summary hides keeps its boxes, but is not in sight.
+    const shown = (e) => e.getClientRects().length > 0 && e.checkVisibility({ visibilityProperty: true });
     // Of a group of radio buttons only one takes part in the order.
     const once = (e) => e.type !== "radio" || e.checked;
-    const all = [...document.querySelectorAll("a[href], button, input, canvas[tabindex], summary, audio[controls], video[controls]")];
+    const all = [...document.querySelectorAll("a[href], button, input, select, textarea, canvas[tabindex], summary, audio[controls], video[controls]")];
     const usable = all.filter((e) => shown(e) && once(e) && e.getAttribute("tabindex") !== "-1");
     usable.forEach((e, i) => e.setAttribute("data-order", String(i)));
     return usable.length;
   });
-  // Within a player the browser has stops of its own.
-  const within = 12 * (await page.locator("audio[controls], video[controls]").count());
+  // Within a player the browser has stops of its own; so have a frame, and a group of which nothing is chosen yet.
+  const within = 12 * (await page.locator("audio[controls], video[controls], iframe").count()) + (await page.locator("input[type=radio]").count());
   const faults = [];
   const reached = [];
   for (let i = 0; i < wanted + 3 + within; i++) {

@@ -5,7 +5,7 @@ import { cpSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, wri
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, afterEach, before, test } from "node:test";
-import { axe, overflow } from "./checks.mjs";
+import { axe, keyboard, overflow, spacing } from "./checks.mjs";
 import { DESKTOP, launch, NARROW, PHONE } from "./browser.mjs";
 import { BOWL, bowl, client, off, open } from "./desk.mjs";
 
@@ -173,6 +173,10 @@ test("every sheet is accessible, in both languages, narrow and with large text",
         assert.deepEqual(await axe(page), [], `${sheet}, ${lang}, ${size.width}`);
         assert.deepEqual(await overflow(page), [], `${sheet}, ${lang}, ${size.width}`);
       }
+      await page.setViewportSize(DESKTOP);
+      assert.deepEqual(await keyboard(page), [], `${sheet}, ${lang}, by keyboard`);
+      await page.setViewportSize(PHONE);
+      assert.deepEqual(await spacing(page), [], `${sheet}, ${lang}, wider text`);
       // 1280 pixels with text of twice the size are 640 CSS pixels.
       await page.setViewportSize({ width: 640, height: 450 });
       assert.deepEqual(await overflow(page), [], `${sheet}, ${lang}, 200 %`);
@@ -237,7 +241,7 @@ test("two windows at once are safe", async () => {
   await other.close();
 });
 
-test("what goes to the bin comes back, and the last change can be taken back", async () => {
+test("what goes to the bin comes back", async () => {
   page.goto(`${desk.base}/#/o/the-turned-cup/d/a-turned-line`);
   await page.getByRole("button", { name: "Put this detail in the bin" }).click();
   await page.getByRole("heading", { level: 1, name: "The turned cup" }).waitFor();
@@ -247,6 +251,67 @@ test("what goes to the bin comes back, and the last change can be taken back", a
   await page.getByText("Nothing is in it.").waitFor();
   assert.ok(files().includes("the-turned-cup/details/a-turned-line/en.md"));
   await shot("7-done");
+});
+
+/** Drops a file where the page takes files, as a hand would. */
+async function drop(where, { name, type, bytes }) {
+  const held = await page.evaluateHandle(([name, type, text]) => {
+    const all = new DataTransfer();
+    all.items.add(new File([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))], name, { type }));
+    return all;
+  }, [name, type, bytes.toString("base64")]);
+  await where.dispatchEvent("dragover", { dataTransfer: held });
+  await where.dispatchEvent("drop", { dataTransfer: held });
+}
+
+test("a scan that is dropped is measured at once", async () => {
+  await page.goto(`${desk.base}/#/accession`);
+  await page.reload();
+  await drop(page.locator(".drop", { has: page.getByLabel("Scans of the original") }), { name: "Second Cup.stl", type: "model/stl", bytes: bowl() });
+  await page.getByLabel(/^Millimetres/).check();
+  await page.getByText(/80.0 mm wide, 50.0 mm high, 80.0 mm deep/).waitFor();
+});
+
+test("a photograph is dropped in, and asks what it shows and whose it is", async () => {
+  await page.goto(`${desk.base}/#/o/the-turned-cup/d/a-worn-place`);
+  await page.reload();
+  const photograph = readFileSync(new URL("../../content/brackwater-mortar/details/lip-patch/patch-close.jpg", import.meta.url));
+  const form = page.locator(".drop", { has: page.getByLabel("The photograph") });
+  await drop(form, { name: "Worn Place.JPG", type: "image/jpeg", bytes: photograph });
+  await form.getByText("Chosen: Worn Place.JPG").waitFor();
+  await form.getByRole("button", { name: "Add this photograph" }).click();
+  await form.getByText(/What it shows|what it shows/).last().waitFor();
+  const record = join(content, "the-turned-cup/details/a-worn-place/record.toml");
+  assert.doesNotMatch(readFileSync(record, "utf8"), /photographs/, "nothing is taken in before it is told what it shows");
+  await form.getByLabel(/^What it shows/).fill("A worn rim, close by.");
+  await form.getByRole("button", { name: "Add this photograph" }).click();
+  await page.locator(".photographs img").waitFor();
+  await page.waitForFunction(() => document.querySelector(".photographs img").naturalWidth > 0);
+  assert.match(readFileSync(record, "utf8"), /\[\[photographs\]\]\nfile = "worn-place\.jpg"\nrights = ".+"\nalt = .*A worn rim, close by\./s);
+  assert.deepEqual(readFileSync(join(content, "the-turned-cup/details/a-worn-place/worn-place.jpg")), photograph);
+});
+
+test("a detail is moved, only its place changes in the file, and the last change is taken back", async () => {
+  const record = join(content, "the-turned-cup/details/a-mended-spot/record.toml");
+  const before = readFileSync(record, "utf8");
+  await page.goto(`${desk.base}/#/o/the-turned-cup/d/a-mended-spot`);
+  await page.reload();
+  await ready();
+  await page.locator(".place-told", { hasText: "Taken from the full scan" }).waitFor();
+  await page.getByRole("button", { name: "Move the place" }).click();
+  await touch(0.44, 0.45)();
+  await page.getByText("Kept as a draft; not in the files yet.").waitFor();
+  await page.getByRole("button", { name: "Write it to the files" }).click();
+  await page.getByText("Written to the files.").first().waitFor({ state: "attached" });
+  const now = readFileSync(record, "utf8").split("\n");
+  const changed = now.filter((line, i) => line !== before.split("\n")[i]);
+  assert.equal(now.length, before.split("\n").length);
+  assert.ok(changed.length === 1 && changed[0].startsWith("point_mm = ["), changed.join("; "));
+  assert.ok(off(/\[([^\]]+)\]/.exec(changed[0])[1].split(",").map(Number)) <= 0.05);
+  await page.getByRole("navigation").getByRole("link", { name: "What was done" }).click();
+  await page.getByRole("button", { name: "Take back the last change" }).click();
+  await page.locator(".taken-back").first().waitFor();
+  assert.equal(readFileSync(record, "utf8"), before);
 });
 
 test("a draft is there again after the browser was closed", async () => {
@@ -353,6 +418,16 @@ test("on the demonstration: languages side by side, an outside save within a sec
   const now = readFileSync(record, "utf8").split("\n");
   assert.equal(now.length, lines.length);
   assert.deepEqual(now.filter((line, i) => line !== lines[i]), ['ground = "documented"']);
+
+  // Welsh is said to be up to date; then the English changes.
+  const age = page.locator(".age");
+  await page.getByRole("button", { name: "It says the same as the English now" }).click();
+  await age.getByText("Says the same as the English.").waitFor();
+  assert.match(readFileSync(join(copy, "translations.toml"), "utf8"), /brackwater-mortar\/details\/lip-patch\/cy\.md/);
+  writeFileSync(note, before.replace("The lip cracked", "Once the lip cracked"));
+  await frame.getByText("Once the lip cracked").waitFor();
+  await page.reload();
+  await age.getByText("The English has been changed since this was translated.").waitFor();
 
   await page.goto(`${desk.base}/#/o/brackwater-mortar`);
   await page.getByRole("link", { name: /^Explain difference/ }).first().click();

@@ -1,34 +1,17 @@
 // The sheet of one detail: where it is, what it is, its words, and what the site will make of it.
 
-import { get, hear, post, Refused, takeIn, type Change, type Desk, type Facts, type File, type ObjectLine, type Place, type Saved, type Vec } from "./api";
+import { get, hear, post, Refused, type Desk, type Facts, type File, type ObjectLine, type Place, type Saved } from "./api";
 import { button, choices, field, h, link, select } from "./dom";
+import { amended, BEARINGS, begun, GROUNDS, KINDS, missing, read, type Form } from "./form";
 import { announce } from "./heard";
-import { joined, split } from "./notes";
+import { joined } from "./notes";
+import { photographForm } from "./photograph";
 import { Plate, letterOf, type Ray } from "./plate";
 import { Preview } from "./preview";
 import { sentence, Sheet } from "./sheet";
-import { at, number, set, table, text, textChange, texts } from "./values";
+import { at } from "./values";
 import { figure, language, t, title } from "./words";
 import { age } from "./written";
-
-const KINDS = ["motif", "inscription", "repair", "damage", "addition", "trace", "construction", "loss"];
-/** How a detail stands on original and replica, as sentences. */
-const BEARINGS = ["present-present", "present-altered", "present-absent", "absent-present", "unknown-unknown"];
-const GROUNDS = ["observed", "measured", "documented", "conjectured"];
-
-/** Everything that can be typed or chosen. */
-interface Form {
-  place: { body: string; part: string; point_mm: Vec; radius_mm: number } | null;
-  view: { azimuth_deg: number; elevation_deg: number } | null;
-  kind: string | null;
-  bearing: string | null;
-  ground: string;
-  by: string;
-  titles: Record<string, string>;
-  words: Record<string, string>;
-  description: Record<string, string>;
-  alt: Record<string, Record<string, string>>;
-}
 
 export async function detailSheet(desk: Desk, object: ObjectLine, id: string | null, region: number | null, signal: AbortSignal): Promise<HTMLElement> {
   const languages = desk.site?.languages ?? ["en"];
@@ -46,28 +29,10 @@ export async function detailSheet(desk: Desk, object: ObjectLine, id: string | n
   };
   await load();
 
-  const fromFiles = (): Form => {
-    const facts: Facts = record?.facts ?? {};
-    const anchor = facts.anchor;
-    const each = (of: (lang: string) => string) => Object.fromEntries(languages.map((lang) => [lang, of(lang)]));
-    const bearing = facts.bearing ? `${facts.bearing.original}-${facts.bearing.replica ?? "none"}` : null;
-    return {
-      place: anchor ? { body: anchor.body, part: facts.part, point_mm: anchor.point_mm, radius_mm: anchor.radius_mm } : null,
-      view: facts.view ? { azimuth_deg: facts.view.azimuth_deg ?? 0, elevation_deg: facts.view.elevation_deg ?? 0 } : null,
-      kind: facts.kind ?? null,
-      bearing,
-      ground: facts.evidence?.ground ?? "observed",
-      by: facts.evidence?.by ?? "",
-      titles: each((lang) => split(notes[lang]?.text ?? "").title),
-      words: each((lang) => split(notes[lang]?.text ?? "").words),
-      description: each((lang) => facts.description?.[lang] ?? ""),
-      alt: Object.fromEntries(["original", "replica"].map((body) => [body, each((lang) => facts.alt?.[body]?.[lang] ?? "")])),
-    };
-  };
+  const fromFiles = () => read(record, notes, languages);
   let form = fromFiles();
   const explained = region === null ? undefined : object.unexplained.find((r) => r.number === region);
-  const begun = JSON.stringify(form);
-  let clean = begun;
+  let clean = JSON.stringify(form);
   if (explained) {
     form.place = { body: explained.body, part: explained.part, point_mm: explained.point_mm, radius_mm: explained.radius_mm };
     form.kind = explained.way === "lost" ? "loss" : "addition";
@@ -266,62 +231,8 @@ export async function detailSheet(desk: Desk, object: ObjectLine, id: string | n
 
   // Writing.
   const path = `${folder ?? `${object.id}/details/new-detail`}/record.toml`;
-  const saves = (): Saved[] => {
-    if (folder === null) return begin();
-    const before = fromFiles();
-    const facts = record?.facts ?? {};
-    const changes: Change[] = [];
-    if (form.kind && form.kind !== before.kind) changes.push(set(["kind"], text(form.kind)));
-    if (form.place && JSON.stringify(form.place) !== JSON.stringify(before.place)) changes.push(...placeChanges(form.place, before.place));
-    if (form.bearing && form.bearing !== before.bearing) changes.push(...bearingChanges(form.bearing));
-    if (JSON.stringify(form.view) !== JSON.stringify(before.view)) {
-      if (form.view) changes.push(set(["view", "azimuth_deg"], number(form.view.azimuth_deg)), set(["view", "elevation_deg"], number(form.view.elevation_deg)));
-      else changes.push({ remove: { key: ["view"] } });
-    }
-    if (form.ground !== before.ground) changes.push(set(["evidence", "ground"], text(form.ground)));
-    changes.push(...textChange(facts, ["evidence", "by"], form.by));
-    for (const lang of languages) {
-      changes.push(...textChange(facts, ["description", lang], form.description[lang] ?? ""));
-      for (const body of ["original", "replica"]) changes.push(...textChange(facts, ["alt", body, lang], form.alt[body]?.[lang] ?? ""));
-    }
-    const saved: Saved[] = changes.length > 0 ? [{ path: record!.path, version: record!.version, changes }] : [];
-    for (const lang of languages) {
-      const note = notes[lang]!;
-      const now = joined(note.text, { title: (form.titles[lang] ?? "").trim(), words: form.words[lang] ?? "" });
-      if (now !== note.text && (now !== "" || note.version !== null)) saved.push({ path: note.path, version: note.version, text: now });
-    }
-    return saved;
-  };
   let named = "";
-  const begin = (): Saved[] => {
-    const base = `${object.id}/details/${named}`;
-    const placed = form.place!;
-    const [original, replica] = form.bearing!.split("-");
-    const orders = object.details.length;
-    const record: Change[] = [
-      set(["format"], { whole: 1 }),
-      set(["order"], { whole: 10 * (orders + 1) }),
-      set(["kind"], text(form.kind!)),
-      set(["part"], text(placed.part)),
-      set(["bearing"], table({ original: text(original!), replica: replica === "none" ? null : text(replica!) })),
-      set(["anchor"], table({ body: text(placed.body), point_mm: { list: placed.point_mm.map(number) }, radius_mm: number(placed.radius_mm) })),
-      ...(form.view ? [set(["view"], table({ azimuth_deg: number(form.view.azimuth_deg), elevation_deg: number(form.view.elevation_deg) }))] : []),
-      set(["evidence"], table({ ground: text(form.ground), by: form.by ? text(form.by) : null })),
-    ];
-    if (Object.values(form.description).some((v) => v.trim())) record.push(set(["description"], texts(form.description)));
-    const alts = Object.entries(form.alt).filter(([, all]) => Object.values(all).some((v) => v.trim()));
-    if (alts.length > 0) record.push(set(["alt"], table(Object.fromEntries(alts.map(([body, all]) => [body, texts(all)])))));
-    return [
-      { path: `${base}/record.toml`, version: null, changes: record },
-      ...languages.filter((lang) => form.titles[lang]?.trim()).map((lang) => ({ path: `${base}/${lang}.md`, version: null, text: joined("", { title: form.titles[lang]!.trim(), words: form.words[lang] ?? "" }) })),
-    ];
-  };
-  const missing = (): string | null => {
-    if (!form.place) return t("need_place");
-    if (!form.kind) return t("need_kind");
-    if (!form.bearing) return t("need_bearing");
-    return languages.some((lang) => form.titles[lang]?.trim()) ? null : t("need_title");
-  };
+  const saves = (): Saved[] => (record ? amended(form, { record, notes }, languages) : begun(form, `${object.id}/details/${named}`, object.details.length, languages));
   const sheet = new Sheet(
     {
       path,
@@ -338,7 +249,7 @@ export async function detailSheet(desk: Desk, object: ObjectLine, id: string | n
         void find(true);
       },
       save: () => {
-        const lacks = missing();
+        const lacks = missing(form, languages);
         if (lacks) throw new Refused("lacks", lacks, null);
         return saves();
       },
@@ -440,66 +351,6 @@ export async function binned(path: string, then: string): Promise<void> {
   await post("bin", { path });
   announce(t("binned"));
   location.hash = then;
-}
-
-function placeChanges(now: NonNullable<Form["place"]>, was: Form["place"]): Change[] {
-  const changes: Change[] = [];
-  if (now.part !== was?.part) changes.push(set(["part"], text(now.part)));
-  if (now.body !== was?.body) changes.push(set(["anchor", "body"], text(now.body)));
-  if (JSON.stringify(now.point_mm) !== JSON.stringify(was?.point_mm)) changes.push(set(["anchor", "point_mm"], { list: now.point_mm.map(number) }));
-  if (now.radius_mm !== was?.radius_mm) changes.push(set(["anchor", "radius_mm"], number(now.radius_mm)));
-  return changes;
-}
-
-function bearingChanges(bearing: string): Change[] {
-  const [original, replica] = bearing.split("-");
-  return [set(["bearing", "original"], text(original!)), ...(replica === "none" ? [] : [set(["bearing", "replica"], text(replica!))])];
-}
-
-/** A photograph: the file, what it shows, and whose it is. */
-export function photographForm(folder: string, owner: File, languages: readonly string[], record: () => File, done: () => Promise<void>): HTMLElement {
-  const rights: Facts[] = owner.facts?.rights ?? [];
-  const alts: Record<string, string> = {};
-  const captions: Record<string, string> = {};
-  let right = rights[0]?.id ?? "";
-  let chosen: globalThis.File | null = null;
-  const said = h("p", { class: "living", role: "status" });
-  const file = h("input", { type: "file", accept: ".jpg,.jpeg,.png,.webp" });
-  const take = (picked: globalThis.File | undefined | null): void => {
-    chosen = picked ?? null;
-    said.textContent = chosen ? t("photograph_chosen", { name: chosen.name }) : "";
-  };
-  file.addEventListener("change", () => take(file.files?.[0]));
-  const form = h(
-    "fieldset",
-    { class: "drop", dragover: (event: DragEvent) => event.preventDefault(), drop: (event: DragEvent) => (event.preventDefault(), take(event.dataTransfer?.files[0])) } as never,
-    h("legend", {}, t("add_photograph")),
-    field(t("photograph_file"), file, t("drop_here")),
-    languages.map((lang) => field(`${t("photograph_alt")} (${language(lang)})`, h("textarea", { rows: 2, input: (e: Event) => (alts[lang] = (e.target as HTMLTextAreaElement).value) } as never), undefined, lang)),
-    languages.map((lang) => field(`${t("photograph_caption")} (${language(lang)})`, h("input", { type: "text", input: (e: Event) => (captions[lang] = (e.target as HTMLInputElement).value) } as never), undefined, lang)),
-    rights.length > 0 ? field(t("photograph_rights"), select(rights.map((r) => [r.id as string, `${r.holder} – ${r.statement}`] as const), right, (v) => (right = v)), t("photograph_rights_hint")) : h("p", {}, t("rights_first")),
-    button(t("add_this_photograph"), () => void add()),
-    said,
-  );
-  async function add(): Promise<void> {
-    if (!chosen) return void (said.textContent = t("need_photograph"));
-    if (languages.some((lang) => !alts[lang]?.trim())) return void (said.textContent = t("need_alt"));
-    if (!right) return void (said.textContent = t("rights_first"));
-    const parts = /^(.*)\.([A-Za-z]+)$/.exec(chosen.name);
-    const taken = ((record().facts?.photographs ?? []) as Facts[]).map((p) => String(p.file).replace(/\.[^.]*$/, ""));
-    try {
-      const { name } = await post<{ name: string }>("name", { title: parts?.[1] ?? chosen.name, taken });
-      const own = `${name}.${(parts?.[2] ?? "jpg").toLowerCase()}`;
-      await takeIn(`${folder}/${own}`, chosen, (share) => (said.textContent = t("taking_in", { share: Math.round(share * 100) })));
-      const photo = table({ file: text(own), rights: text(right), alt: texts(alts), caption: Object.values(captions).some((c) => c.trim()) ? texts(captions) : null });
-      await post("save", { files: [{ path: record().path, version: record().version, changes: [{ append: { key: ["photographs"], table: photo } }] }], why: t("why_photograph", { file: own }) });
-      announce(t("photograph_added"));
-      await done();
-    } catch (error) {
-      said.textContent = sentence(error, t("desk_gone"));
-    }
-  }
-  return form;
 }
 
 const tenth = (value: number): number => Math.round(value * 10) / 10;
