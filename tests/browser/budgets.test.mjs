@@ -119,7 +119,8 @@ test("a frame of the turning model costs few bare drawings of its triangles", as
   assert.ok(found.triangles > 10_000);
   assert.ok(found.drawings > 0.9 && found.drawings < 1.1, `${found.drawings} drawings of the model a frame`);
   assert.ok(found.ratio <= BUDGET.frame, `a frame costs ${found.ratio} bare ones`);
+  // Whatever the machine, the measure must tell a frame that is drawn twice from one that is not.
   const { ratio } = await turning(browser, site.base, path, twice);
   t.diagnostic(`drawn twice: ratio ${ratio.toFixed(2)}`);
-  assert.ok(ratio > BUDGET.frame, `drawn twice, a frame costs ${ratio} bare ones`);
+  assert.ok(ratio > 1.4 * found.ratio, `drawn twice, a frame costs ${ratio} bare ones, once ${found.ratio}`);
 });
