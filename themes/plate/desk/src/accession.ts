@@ -24,6 +24,8 @@ export async function accessionSheet(desk: Desk, signal: AbortSignal): Promise<H
   let ground = "observed";
   let statement = STATEMENTS[0]!;
   let id: string | null = null;
+  /** Where it is told how far the measuring has come. */
+  let measuring: HTMLElement | null = null;
   const scans: ScanLine[] = [];
   const said = h("p", { class: "state", role: "status" });
   const form = h("div", { class: "facts-form" });
@@ -95,7 +97,8 @@ export async function accessionSheet(desk: Desk, signal: AbortSignal): Promise<H
     const lines = h("div", { class: "scans" }, scans.filter((s) => s.body === body).map((s) => s.said));
     const file = h("input", { type: "file", accept: ".glb,.gltf,.ply,.stl,.obj,.3mf", multiple: true });
     const take = async (files: FileList | undefined | null): Promise<void> => {
-      for (const one of files ?? []) await add(body, one, lines);
+      // What was dropped is the browser's again once the first file is on its way.
+      for (const one of [...(files ?? [])]) await add(body, one, lines);
     };
     file.addEventListener("change", () => void take(file.files));
     return h(
@@ -128,7 +131,8 @@ export async function accessionSheet(desk: Desk, signal: AbortSignal): Promise<H
       const measure = async (): Promise<void> => {
         if (!scan.unit) return;
         told.textContent = t("measuring");
-        const { plain } = await post<{ plain: string }>("measure", { path, unit: scan.unit, up: scan.up });
+        measuring = told;
+        const { plain } = await post<{ plain: string }>("measure", { path, unit: scan.unit, up: scan.up }).finally(() => (measuring = null));
         told.replaceChildren(...plain.trim().split("\n").flatMap((text) => [text, h("br")]));
         announce(t("measured"));
       };
@@ -202,8 +206,8 @@ export async function accessionSheet(desk: Desk, signal: AbortSignal): Promise<H
   }
 
   hear((news) => {
-    const measured = (news as { measured?: { what: string } }).measured;
-    if (measured) said.textContent = "";
+    const { measured } = news as { measured?: { done: number; total: number } };
+    if (measured && measuring && measured.done < measured.total) measuring.textContent = t(`measuring_${measured.done + 1}`, { of: measured.total });
   }, signal);
   fill();
   return h("div", {}, h("h1", {}, t("accession")), h("p", {}, t("accession_why")), form, h("div", { class: "foot" }, button(t("begin_object"), () => void begin(), "do"), said));
