@@ -1,7 +1,7 @@
 // The desk: one walk from an empty folder to a published object with five details, then what may go wrong.
 
 import assert from "node:assert/strict";
-import { cpSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, afterEach, before, test } from "node:test";
@@ -149,7 +149,16 @@ test("from an empty folder to a published object with five details", async () =>
   await shot("5-home");
   await page.getByRole("button", { name: "Publish the site" }).click({ timeout: 30_000 });
   await page.getByText(/^Published: \d+ pages\.$/).first().waitFor({ timeout: 120_000 });
-  for (const id of ids) assert.ok(existsSync(join(home, "display/the-turned-cup/details", id, "index.html")), id);
+  // What stands in the files stands on the site: title, words, kind, and what is said to those who cannot see it.
+  const kinds = ["Damage", "Construction", "Motif", "Repair", "Inscription"];
+  const published = await context.newPage();
+  for (const [i, id] of ids.entries()) {
+    const [, heading, ...words] = /^# (.+)\n\n(.+)\n\n(.+)\n$/.exec(readFileSync(join(content, "the-turned-cup/details", id, "en.md"), "utf8"));
+    await published.setContent(readFileSync(join(home, "display/the-turned-cup/details", id, "index.html"), "utf8"));
+    const said = await published.locator("main").innerText();
+    for (const part of [heading, ...words, kinds[i], "A smooth place, as broad as a thumb."]) assert.ok(said.includes(part), `${id}: ‘${part}’ is not in ‘${said}’`);
+  }
+  await published.close();
   const [look] = await Promise.all([context.waitForEvent("page"), page.getByRole("link", { name: "Look at the published site" }).click()]);
   await look.getByRole("link", { name: "The turned cup" }).first().click();
   await look.getByRole("link", { name: /A scratched word/ }).last().waitFor();
