@@ -168,8 +168,10 @@ async fn run(setting: Setting, pen: Pen) -> Result<(), DeskError> {
         Guard::new(port).map_err(|e| DeskError(format!("the system gives no randomness: {e}")))?;
     let (stylesheet, mut dress) = dress(None)?;
     let style = dress.remove(&stylesheet).unwrap_or_default();
-    let style = [style, STYLE.as_bytes().to_vec()].concat();
-    dress.insert("assets/desk.css".to_owned(), style);
+    // Fonts come from this machine, at once: there is no reason to do without them on a first page.
+    let style =
+        String::from_utf8_lossy(&style).replace("font-display: optional", "font-display: block");
+    dress.insert("assets/desk.css".to_owned(), (style + STYLE).into_bytes());
     let (news, _) = broadcast::channel(NEWS);
     let teller = news.clone();
     let told = move |number: u64| {

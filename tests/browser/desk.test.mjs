@@ -365,6 +365,30 @@ test("a detail is moved, only its place changes in the file, and the last change
   assert.equal(readFileSync(record, "utf8"), before);
 });
 
+test("the program proposes a view; the keeper's own is kept instead, and given up again", async () => {
+  const record = join(content, "the-turned-cup/details/a-turned-line/record.toml");
+  const before = readFileSync(record, "utf8");
+  await page.goto(`${desk.base}/#/o/the-turned-cup/d/a-turned-line`);
+  await page.reload();
+  await ready();
+  await page.getByText(/^The view that the program proposes shows \d+ % of it\.$/).waitFor();
+  const write = async () => {
+    await page.getByText("Kept as a draft; not in the files yet.").waitFor();
+    await page.getByRole("button", { name: "Write it to the files" }).click();
+    await page.locator(".age, .foot").getByText("Written to the files.").first().waitFor({ state: "attached" });
+  };
+  await page.getByRole("button", { name: "Show the proposed view" }).click();
+  await page.getByRole("button", { name: "Turn left" }).click();
+  await page.waitForTimeout(900);
+  await page.getByRole("button", { name: "Use the view as it is now" }).click();
+  await write();
+  assert.match(readFileSync(record, "utf8"), /azimuth_deg = \d+(\.\d)?/);
+  assert.ok(readFileSync(record, "utf8").includes(/anchor = .*/.exec(before)[0]), "the place is as it was");
+  await page.getByRole("button", { name: "Leave it to the program" }).click();
+  await write();
+  assert.equal(readFileSync(record, "utf8"), before);
+});
+
 test("a draft is there again after the browser was closed", async () => {
   await page.goto(`${desk.base}/#/o/the-turned-cup/d/a-painted-ring`);
   await page.reload();

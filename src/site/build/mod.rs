@@ -46,6 +46,33 @@ pub(super) struct Site<'a> {
     pub(super) pictures: &'a Pictures,
 }
 
+impl<'a> Site<'a> {
+    /// The site in one of its languages.
+    fn speaking(
+        lang: &'a Lang,
+        request: &Request<'a>,
+        words: &'a BTreeMap<Lang, Words>,
+        theme: &'a ThemeFiles,
+        pictures: &'a Pictures,
+    ) -> Result<Site<'a>, SiteError> {
+        let own = words.get(lang).ok_or_else(|| {
+            SiteError::Words(format!(
+                "‘{lang}’ is no language of the site; add it to site.toml"
+            ))
+        })?;
+        Ok(Site {
+            catalogue: request.catalogue,
+            form: request.form,
+            lang,
+            words: own,
+            all_words: words,
+            spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
+            theme,
+            pictures,
+        })
+    }
+}
+
 /// One object within a site of one language.
 pub(super) struct Subject<'a> {
     pub(super) site: &'a Site<'a>,
@@ -65,19 +92,7 @@ pub(super) fn all(
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let own = words
-            .get(lang)
-            .ok_or_else(|| SiteError::Words(format!("no words for ‘{lang}’")))?;
-        let site = Site {
-            catalogue: request.catalogue,
-            form: request.form,
-            lang,
-            words: own,
-            all_words: words,
-            spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
-            theme,
-            pictures,
-        };
+        let site = Site::speaking(lang, request, words, theme, pictures)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };

@@ -3,7 +3,7 @@
 use super::detail::{bearing_facts, kind_name, kind_word};
 use super::resolve::Resolver;
 use super::{Site, alternative};
-use crate::record::words::{Passage, SpokenWords};
+use crate::record::words::Passage;
 use crate::record::{BodyKind, Lang, ViewFrom};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
@@ -30,21 +30,7 @@ pub(in crate::site) fn one(
     ours: &Ours,
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
-    let own = words.get(lang).ok_or_else(|| {
-        SiteError::Words(format!(
-            "‘{lang}’ is no language of the site; add it to site.toml"
-        ))
-    })?;
-    let site = Site {
-        catalogue: request.catalogue,
-        form: request.form,
-        lang,
-        words: own,
-        all_words: words,
-        spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
-        theme,
-        pictures,
-    };
+    let site = Site::speaking(lang, request, words, theme, pictures)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),
@@ -100,10 +86,10 @@ pub(in crate::site) fn one(
                     letter: figures::letter(detail.index),
                     title: note.title.clone(),
                     kind,
-                    kind_word: kind_name(detail.kind, own)?,
-                    kind_meaning: own.get(&format!("kind_{kind}_meaning"))?.to_owned(),
+                    kind_word: kind_name(detail.kind, site.words)?,
+                    kind_meaning: site.words.get(&format!("kind_{kind}_meaning"))?.to_owned(),
                     words_html,
-                    bearing: bearing_facts(&detail.bearing, own)?,
+                    bearing: bearing_facts(&detail.bearing, site.words)?,
                     stills: Vec::new(),
                     raking: None,
                     photographs: shown,

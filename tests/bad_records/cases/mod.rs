@@ -5,6 +5,7 @@ mod comparison;
 mod content;
 mod frame;
 mod recordings;
+mod translations;
 
 pub(crate) enum Lay {
     /// In this file, this text becomes that.
@@ -95,6 +96,7 @@ pub(crate) fn cases() -> impl Iterator<Item = &'static Case> {
         content::CASES,
         comparison::CASES,
         recordings::CASES,
+        translations::CASES,
     ]
     .into_iter()
     .flatten()
