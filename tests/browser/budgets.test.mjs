@@ -98,16 +98,18 @@ for (const path of kinds) {
   });
 }
 
-/** Draws the viewer's model, and only that, a second time in every frame. */
-function twice() {
+/** Draws the viewer's model, and only that, three times in every frame. */
+function threefold() {
   const gl = WebGL2RenderingContext.prototype;
   const own = gl.drawElements;
   gl.drawElements = function (...given) {
     own.apply(this, given);
     if (!this.canvas.closest?.(".sheet")) return;
-    // Else the second would be hidden behind the first, and cost next to nothing.
-    this.clear(this.DEPTH_BUFFER_BIT);
-    own.apply(this, given);
+    for (let more = 0; more < 2; more++) {
+      // Else the next would be hidden behind the first, and cost next to nothing.
+      this.clear(this.DEPTH_BUFFER_BIT);
+      own.apply(this, given);
+    }
   };
 }
 
@@ -119,8 +121,9 @@ test("a frame of the turning model costs few bare drawings of its triangles", as
   assert.ok(found.triangles > 10_000);
   assert.ok(found.drawings > 0.9 && found.drawings < 1.1, `${found.drawings} drawings of the model a frame`);
   assert.ok(found.ratio <= BUDGET.frame, `a frame costs ${found.ratio} bare ones`);
-  // Whatever the machine, the measure must tell a frame that is drawn twice from one that is not.
-  const { ratio } = await turning(browser, site.base, path, twice);
-  t.diagnostic(`drawn twice: ratio ${ratio.toFixed(2)}`);
-  assert.ok(ratio > 1.4 * found.ratio, `drawn twice, a frame costs ${ratio} bare ones, once ${found.ratio}`);
+  // That it is drawn once is counted above. Here it is shown that the measure feels what drawing costs: how
+  // much of a frame that is depends on the renderer, a third on one and more than half on another.
+  const { ratio } = await turning(browser, site.base, path, threefold);
+  t.diagnostic(`drawn three times: ratio ${ratio.toFixed(2)}`);
+  assert.ok(ratio > 1.3 * found.ratio, `drawn three times, a frame costs ${ratio} bare ones, once ${found.ratio}`);
 });
