@@ -22,6 +22,7 @@
 //! accession/ a new object             answers + scans    → its folder, first measures
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
+//! find/     words of all documents    Documents          → an index for browsers
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
 //! ```
 //!
@@ -37,6 +38,7 @@ pub mod collate;
 pub mod desk;
 pub mod differ;
 pub mod epigraphy;
+pub mod find;
 pub mod joint;
 pub mod limits;
 pub mod mesh;

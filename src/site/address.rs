@@ -13,6 +13,8 @@ pub(crate) enum Page {
     Home,
     /// Terms explained.
     Glossary,
+    /// Words looked for in all pages.
+    Find,
     /// Plate, key and story.
     Object(ObjectId),
     /// One detail.
@@ -62,6 +64,7 @@ impl Address {
         match page {
             Page::Home => {}
             Page::Glossary => add(&["glossary"]),
+            Page::Find => add(&["find"]),
             Page::NotKept => add(&["not-kept"]),
             Page::Kiosk => add(&["kiosk"]),
             Page::KioskObject(o) => add(&["kiosk", o.as_str()]),
@@ -121,8 +124,14 @@ impl Address {
 }
 
 /// Names that no object may take, since the site uses them itself at its root.
-pub(crate) const TAKEN_AT_ROOT: [&str; 5] =
-    ["assets", "glossary", "kiosk", "kiosk-tally", "not-kept"];
+pub(crate) const TAKEN_AT_ROOT: [&str; 6] = [
+    "assets",
+    "find",
+    "glossary",
+    "kiosk",
+    "kiosk-tally",
+    "not-kept",
+];
 
 #[cfg(test)]
 mod tests {

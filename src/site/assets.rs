@@ -50,6 +50,11 @@ impl Assets {
         path
     }
 
+    /// Adds files whose place beside a page is fixed, by their path relative to the root.
+    pub(crate) fn add_beside(&mut self, files: BTreeMap<String, Vec<u8>>) {
+        self.files.extend(files);
+    }
+
     /// All files.
     pub(crate) fn into_files(self) -> BTreeMap<String, Vec<u8>> {
         self.files
@@ -65,6 +70,8 @@ pub(crate) struct ThemeFiles {
     pub(crate) viewer: String,
     /// The viewer, which that script asks for.
     pub(crate) stage: String,
+    /// What looks for words.
+    pub(crate) find: String,
     /// What a gallery's screen does beside.
     pub(crate) kiosk: String,
     /// How large a millimetre is on that screen.
@@ -116,6 +123,7 @@ pub(crate) fn add_theme(
         stylesheet: assets.add("style", "css", style.into_bytes()),
         viewer: assets.add("viewer", "js", theme.viewer().to_vec()),
         stage: assets.add("stage", "js", theme.stage().to_vec()),
+        find: assets.add("find", "js", theme.find().to_vec()),
         kiosk: assets.add("kiosk", "js", theme.kiosk().to_vec()),
         kiosk_size: assets.add("kiosk-size", "css", size_of(kiosk).into_bytes()),
         preload_fonts,

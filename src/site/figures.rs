@@ -101,6 +101,18 @@ pub(crate) fn sort_key(title: &str) -> String {
         .collect()
 }
 
+/// Cut at the end of a word, with an ellipsis, when it has more than `most` characters.
+pub(crate) fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    let cut: String = text.chars().take(most - 1).collect();
+    let whole = cut
+        .rsplit_once(' ')
+        .map_or(cut.as_str(), |(whole, _)| whole);
+    format!("{}…", whole.trim_end_matches([',', ';', ':', '.']))
+}
+
 #[cfg(test)]
 mod tests {
     use super::{letter, round_length};

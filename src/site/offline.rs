@@ -45,7 +45,7 @@ pub(crate) fn worker(
         languages.iter().map(of).collect()
     };
     let mut around: BTreeSet<&str> = BTreeSet::new();
-    for page in [Page::Home, Page::Glossary, Page::NotKept] {
+    for page in [Page::Home, Page::Find, Page::Glossary, Page::NotKept] {
         around.extend(in_all(&page).iter().filter_map(|path| known(files, path)));
     }
     around.extend(files.keys().map(String::as_str).filter(|path| {

@@ -12,6 +12,7 @@ static FONTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/fonts");
 static WORDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/plate/words");
 static VIEWER: &[u8] = include_bytes!("../../themes/plate/viewer/viewer.js");
 static STAGE: &[u8] = include_bytes!("../../themes/plate/viewer/stage.js");
+static FIND: &[u8] = include_bytes!("../../themes/plate/viewer/find.js");
 static KIOSK: &[u8] = include_bytes!("../../themes/plate/viewer/kiosk.js");
 static OFFLINE: &[u8] = include_bytes!("../../themes/plate/viewer/offline.js");
 
@@ -21,6 +22,8 @@ const ROOMS: [&str; 4] = ["templates", "styles", "fonts", "words"];
 const VIEWER_FILE: &str = "viewer/viewer.js";
 /// The built viewer, which that script asks for.
 const STAGE_FILE: &str = "viewer/stage.js";
+/// The built script that looks for words.
+const FIND_FILE: &str = "viewer/find.js";
 /// The built script of the gallery's screens.
 const KIOSK_FILE: &str = "viewer/kiosk.js";
 /// The built worker that keeps pages for use without a network.
@@ -41,6 +44,7 @@ impl Theme {
         }
         files.insert(VIEWER_FILE.to_owned(), VIEWER.to_vec());
         files.insert(STAGE_FILE.to_owned(), STAGE.to_vec());
+        files.insert(FIND_FILE.to_owned(), FIND.to_vec());
         files.insert(KIOSK_FILE.to_owned(), KIOSK.to_vec());
         files.insert(OFFLINE_FILE.to_owned(), OFFLINE.to_vec());
         Self { files }
@@ -58,7 +62,7 @@ impl Theme {
                 let entry = entry.map_err(|e| SiteError::Theme(e.to_string()))?;
                 let inside = entry.path().strip_prefix(folder).unwrap_or(entry.path());
                 let name = inside.to_string_lossy().replace('\\', "/");
-                let built = [VIEWER_FILE, STAGE_FILE, KIOSK_FILE, OFFLINE_FILE];
+                let built = [VIEWER_FILE, STAGE_FILE, FIND_FILE, KIOSK_FILE, OFFLINE_FILE];
                 let wanted = room != "viewer" || built.contains(&name.as_str());
                 if entry.file_type().is_file() && wanted {
                     let bytes = std::fs::read(entry.path()).map_err(|e| {
@@ -87,6 +91,11 @@ impl Theme {
     /// The script that comes with an object's page.
     pub(crate) fn viewer(&self) -> &[u8] {
         self.files.get(VIEWER_FILE).map_or(VIEWER, Vec::as_slice)
+    }
+
+    /// The built script that looks for words.
+    pub(crate) fn find(&self) -> &[u8] {
+        self.files.get(FIND_FILE).map_or(FIND, Vec::as_slice)
     }
 
     /// The built script of the gallery's screens.

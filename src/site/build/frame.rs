@@ -3,7 +3,7 @@
 use super::{Site, Subject};
 use crate::site::address::Page;
 use crate::site::page::{Frame, LanguageLink, ObjectHead, SectionLink};
-use crate::site::{Form, SiteError};
+use crate::site::{Form, SiteError, figures};
 
 /// Scripts, styles, pictures and models come from the site itself and nowhere else;
 /// `wasm-unsafe-eval` lets the viewer's decoder, which is WebAssembly, be compiled, and `blob:` lets the worker
@@ -69,7 +69,7 @@ impl Site<'_> {
             lang: self.lang.to_string(),
             dir: dir_word(self.lang),
             title,
-            description: shortened(description),
+            description: figures::shortened(description, DESCRIPTION_CHARS),
             site_name: site_name.to_owned(),
             publisher: self.catalogue.site.publisher.clone(),
             statement,
@@ -88,6 +88,7 @@ impl Site<'_> {
             sections: Vec::new(),
             site_links: vec![
                 self.section(page, &Page::Home, "all_objects")?,
+                self.section(page, &Page::Find, "find")?,
                 self.section(page, &Page::Glossary, "glossary")?,
             ],
             words: self.words.all().clone(),
@@ -214,16 +215,4 @@ pub(super) fn dir_word(lang: &crate::record::Lang) -> &'static str {
         crate::record::Dir::Ltr => "ltr",
         crate::record::Dir::Rtl => "rtl",
     }
-}
-
-/// Cut at the end of a word, with an ellipsis.
-fn shortened(text: &str) -> String {
-    if text.chars().count() <= DESCRIPTION_CHARS {
-        return text.to_owned();
-    }
-    let cut: String = text.chars().take(DESCRIPTION_CHARS - 1).collect();
-    let whole = cut
-        .rsplit_once(' ')
-        .map_or(cut.as_str(), |(whole, _)| whole);
-    format!("{}…", whole.trim_end_matches([',', ';', ':', '.']))
 }

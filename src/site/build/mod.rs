@@ -5,6 +5,7 @@ mod bodies;
 mod detail;
 mod differs;
 mod evidence;
+mod find;
 mod frame;
 mod handout;
 mod kiosk;
@@ -104,6 +105,9 @@ pub(super) fn all(
             &Page::Glossary,
             renderer.page("glossary.html", &whole::glossary(&site)?)?,
         );
+        let (finder, files) = find::page(&site)?;
+        add(&Page::Find, renderer.page("find.html", &finder)?);
+        assets.add_beside(files);
         add(
             &Page::Kiosk,
             renderer.page("kiosk-all.html", &kiosk::page(&site)?)?,

@@ -6,6 +6,7 @@
 //! as finished text in the page's language, made in `site::figures`.
 
 pub(crate) mod differences;
+pub(crate) mod find;
 mod kiosk;
 mod object;
 pub(crate) mod quantities;

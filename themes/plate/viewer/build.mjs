@@ -1,5 +1,5 @@
-// Bundles the script that comes with a page, the viewer, what a gallery screen does beside, and the worker that
-// keeps pages, into one classic script each: they must also run where modules are forbidden. The worker that unpacks
+// Bundles the script that comes with a page, the viewer, what a gallery screen does beside, what looks for
+// words, and the worker that keeps pages, into one classic script each: they must also run where modules are forbidden. The worker that unpacks
 // models is a text within the viewer. node build.mjs [FOLDER]
 import { join } from "node:path";
 import { build } from "esbuild";
@@ -25,4 +25,5 @@ await build({
 });
 await build({ ...shared, entryPoints: ["src/first.ts"], outfile: join(folder, "viewer.js") });
 await build({ ...shared, entryPoints: ["kiosk/main.ts"], outfile: join(folder, "kiosk.js") });
+await build({ ...shared, entryPoints: ["find/main.ts"], outfile: join(folder, "find.js") });
 await build({ ...shared, entryPoints: ["worker/offline.ts"], outfile: join(folder, "offline.js") });
