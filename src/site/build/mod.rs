@@ -2,6 +2,7 @@
 
 mod alternative;
 mod bodies;
+mod data;
 mod detail;
 mod differs;
 mod evidence;
@@ -27,11 +28,12 @@ use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
+use super::told::Told;
 use super::words::Words;
 use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
-use crate::record::{Catalogue, Lang, Localised, Note, Object};
+use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use std::collections::BTreeMap;
 
 /// Everything that a page of one language is composed from.
@@ -44,6 +46,8 @@ pub(super) struct Site<'a> {
     pub(super) spoken: SpokenWords,
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
+    pub(super) told: &'a BTreeMap<ObjectId, Told>,
+    pub(super) sources: &'a Sources,
 }
 
 impl<'a> Site<'a> {
@@ -54,6 +58,7 @@ impl<'a> Site<'a> {
         words: &'a BTreeMap<Lang, Words>,
         theme: &'a ThemeFiles,
         pictures: &'a Pictures,
+        told: &'a BTreeMap<ObjectId, Told>,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -69,6 +74,8 @@ impl<'a> Site<'a> {
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
             theme,
             pictures,
+            told,
+            sources: request.sources,
         })
     }
 }
@@ -87,12 +94,13 @@ pub(super) fn all(
     words: &BTreeMap<Lang, Words>,
     theme: &ThemeFiles,
     pictures: &Pictures,
+    told: &BTreeMap<ObjectId, Told>,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, told)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -155,6 +163,10 @@ pub(super) fn all(
             add(
                 &Page::RaisedLines(id()),
                 renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
+            );
+            add(
+                &Page::Data(id()),
+                renderer.page("data.html", &subject.data_page()?)?,
             );
             if object.record.bodies.replica.is_some() {
                 add(

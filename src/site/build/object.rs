@@ -60,6 +60,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         large_print_href: to(Page::LargePrint(id())),
         handout_href: to(Page::Handout(id())),
         raised_lines_href: to(Page::RaisedLines(id())),
+        data_href: to(Page::Data(id())),
         offline_href: (site.form == Form::Served).then(|| here.to_file(offline::WORKER)),
     })
 }

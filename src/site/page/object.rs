@@ -50,6 +50,7 @@ pub(crate) struct ObjectPage {
     pub(crate) large_print_href: String,
     pub(crate) handout_href: String,
     pub(crate) raised_lines_href: String,
+    pub(crate) data_href: String,
     /// The worker that keeps pages; nothing in a copy that is carried.
     pub(crate) offline_href: Option<String>,
 }
