@@ -19,6 +19,7 @@ mod preview;
 mod render;
 mod served;
 mod theme;
+mod told;
 mod words;
 mod write;
 
@@ -26,17 +27,16 @@ pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
-use crate::formats::{self, Document, Telling};
+use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{
-    Catalogue, Finding, Findings, ObjectId, Severity, SourceFile, Sources, report,
-};
+use crate::record::{Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources};
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
+use told::Told;
 
 /// Why a site could not be published. The earlier site is untouched.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -145,39 +145,48 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
 /// # Errors
 /// Pictures that cannot be made, and what a format has no words for.
 pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let (catalogue, _) = gate::permitted(request.catalogue)?;
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
     let request = &Request {
         catalogue: &catalogue,
         ..*request
     };
-    let mut assets = assets::Assets::of(request.form);
-    let pictures = pictures::make(request, &mut assets)?;
-    told(request, &pictures)
+    let made = make(request, left_out)?;
+    let all = made.told.into_iter();
+    Ok(all.map(|(id, told)| (id, told.documents)).collect())
 }
 
-fn told(
-    request: &Request<'_>,
-    pictures: &pictures::Pictures,
-) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let mut all = BTreeMap::new();
-    for object in &request.catalogue.objects {
-        let missing = || SiteError::Picture(format!("no geometry or pictures for ‘{}’", object.id));
-        let made = pictures.objects.get(&object.id).ok_or_else(missing)?;
-        let geometry = request.geometry.get(&object.id).ok_or_else(missing)?;
-        let served = served::served(object, geometry, made);
-        let telling = Telling {
-            catalogue: request.catalogue,
-            object,
-            sources: request.sources,
-            geometry,
-            served: &served,
-        };
-        let documents = formats::of_object(&telling).map_err(|findings| {
-            SiteError::Formats(report::plain(&findings, request.sources, false))
-        })?;
-        all.insert(object.id.clone(), documents);
-    }
-    Ok(all)
+/// Everything but the pages.
+struct Ready {
+    theme: theme::Theme,
+    words: BTreeMap<Lang, words::Words>,
+    assets: assets::Assets,
+    theme_files: assets::ThemeFiles,
+    pictures: pictures::Pictures,
+    told: BTreeMap<ObjectId, Told>,
+}
+
+fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteError> {
+    pictures::forget(request, &left_out);
+    let site = &request.catalogue.site;
+    let theme = match &site.look.theme {
+        Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
+        None => theme::Theme::built_in(),
+    };
+    let words = words::read(&theme, &site.languages)?;
+    let mut assets = assets::Assets::of(request.form);
+    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
+    let mut pictures = pictures::make(request, &mut assets)?;
+    pictures.left_out = left_out;
+    let grounds = build::grounds(request, &words, &theme_files, &pictures)?;
+    let told = told::all(request, &pictures, grounds)?;
+    Ok(Ready {
+        theme,
+        words,
+        assets,
+        theme_files,
+        pictures,
+        told,
+    })
 }
 
 /// Publishes the catalogue.
@@ -188,33 +197,30 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         catalogue: &catalogue,
         ..*request
     };
-    pictures::forget(request, &left_out);
-    let site = &request.catalogue.site;
-    let theme = match &site.look.theme {
-        Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
-        None => theme::Theme::built_in(),
-    };
-    let words = words::read(&theme, &site.languages)?;
+    let Ready {
+        theme,
+        words,
+        mut assets,
+        theme_files,
+        pictures,
+        told,
+    } = make(request, left_out)?;
     let renderer = render::Renderer::new(&theme)?;
-    let mut assets = assets::Assets::of(request.form);
-    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
-    let pictures = pictures::make(request, &mut assets)?;
-    let documents = told(request, &pictures)?;
     let pages = build::all(
         request,
         &words,
         &theme_files,
         &pictures,
-        &left_out,
+        &told,
         &mut assets,
         &renderer,
     )?;
     let count = pages.len();
     let mut files = assets.into_files();
     files.extend(pages);
-    for (object, documents) in documents {
-        let named = |d: Document| (format!("{object}/data/{}", d.name), d.bytes);
-        files.extend(documents.into_iter().map(named));
+    for (object, told) in told {
+        let named = |d: Document| (Told::path(&object, &d), d.bytes);
+        files.extend(told.documents.into_iter().map(named));
     }
     if request.form == Form::Served {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;

@@ -2,10 +2,12 @@
 
 mod alternative;
 mod bodies;
+mod data;
 mod detail;
 mod differs;
 mod evidence;
 mod frame;
+mod ground;
 mod handout;
 mod kiosk;
 mod making;
@@ -22,18 +24,19 @@ mod rights;
 mod scale;
 mod whole;
 
+pub(super) use ground::grounds;
 pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
-use super::gate::LeftOut;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
+use super::told::Told;
 use super::words::Words;
 use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
-use crate::record::{Catalogue, Lang, Localised, Note, Object};
+use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use std::collections::BTreeMap;
 
 /// Everything that a page of one language is composed from.
@@ -46,7 +49,8 @@ pub(super) struct Site<'a> {
     pub(super) spoken: SpokenWords,
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
-    pub(super) left_out: &'a LeftOut,
+    pub(super) told: &'a BTreeMap<ObjectId, Told>,
+    pub(super) sources: &'a Sources,
 }
 
 impl<'a> Site<'a> {
@@ -57,7 +61,7 @@ impl<'a> Site<'a> {
         words: &'a BTreeMap<Lang, Words>,
         theme: &'a ThemeFiles,
         pictures: &'a Pictures,
-        left_out: &'a LeftOut,
+        told: &'a BTreeMap<ObjectId, Told>,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -73,7 +77,8 @@ impl<'a> Site<'a> {
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
             theme,
             pictures,
-            left_out,
+            told,
+            sources: request.sources,
         })
     }
 }
@@ -92,13 +97,13 @@ pub(super) fn all(
     words: &BTreeMap<Lang, Words>,
     theme: &ThemeFiles,
     pictures: &Pictures,
-    left_out: &LeftOut,
+    told: &BTreeMap<ObjectId, Told>,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, told)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -169,6 +174,14 @@ pub(super) fn all(
                     renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
                 );
             }
+            add(
+                &Page::Data(id()),
+                renderer.page("data.html", &subject.data_page()?)?,
+            );
+            add(
+                &Page::Evidence(id()),
+                renderer.page("evidence.html", &ground::page(&subject)?)?,
+            );
             if object.record.bodies.replica.is_some() {
                 add(
                     &Page::Differs(id()),

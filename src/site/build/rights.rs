@@ -26,6 +26,11 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<RightsPage, SiteError> {
         left_out: left_out(subject)?,
         sources: sources(subject),
         people: people(subject)?,
+        data_href: {
+            let data = Page::Data(subject.object.id.clone());
+            let here = subject.site.address(&page);
+            here.to(&subject.site.address(&data))
+        },
     })
 }
 
@@ -94,7 +99,7 @@ fn left_out(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
             ],
         )
     };
-    let found = subject.site.left_out.of(&subject.object.id);
+    let found = subject.site.pictures.left_out.of(&subject.object.id);
     found.iter().map(of).collect()
 }
 
