@@ -91,7 +91,9 @@ fn every_way_to_evidence_and_back_arrives() {
                 continue;
             }
             let (there, anchor) = followed(page, address);
-            if anchor.starts_with("end-") || !pages.contains_key(&there) {
+            // Ids that the viewer knows are no places of the page.
+            let ours = there == "box/evidence/index.html" || anchor.starts_with("said-");
+            if !ours {
                 continue;
             }
             assert!(
