@@ -7,6 +7,7 @@
 //! nothing is measured here. What cannot be said in a format is a finding, never left out.
 
 mod format;
+mod grounds;
 mod marks;
 
 pub use format::Format;
@@ -14,6 +15,7 @@ pub use format::Format;
 use crate::annotation::{ModelFile, Still};
 use crate::collate::ObjectGeometry;
 use crate::linked;
+use crate::paradata::{Claim, Said};
 use crate::record::{BodyKind, Catalogue, DetailId, Finding, Findings, Object, Sources};
 use std::collections::BTreeMap;
 
@@ -99,6 +101,10 @@ pub struct Telling<'a> {
     pub geometry: &'a ObjectGeometry,
     /// What the site serves.
     pub served: &'a Served,
+    /// Every claim.
+    pub claims: &'a [Claim],
+    /// The same in words.
+    pub said: &'a Said,
 }
 
 impl Telling<'_> {
@@ -138,6 +144,7 @@ pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
         marks::annotations,
         marks::manifest,
         marks::editions,
+        grounds::paradata,
         linked::contexts::documents,
     ];
     let (mut documents, mut findings) = (Vec::new(), Findings::none());

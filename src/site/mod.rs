@@ -10,6 +10,7 @@ pub(crate) mod address;
 mod assets;
 mod build;
 mod figures;
+mod gate;
 mod offline;
 mod page;
 mod pictures;
@@ -29,7 +30,7 @@ use crate::collate::ObjectGeometry;
 use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{Catalogue, Finding, Findings, ObjectId, Severity, SourceFile, Sources};
+use crate::record::{Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources};
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -50,6 +51,8 @@ pub enum SiteError {
     Target(String),
     /// Something of the records cannot be said in an open format; the findings, as text.
     Formats(String),
+    /// An agreement does not permit it.
+    Rights(String),
     /// Reading or writing failed.
     Io(String),
 }
@@ -58,9 +61,11 @@ impl fmt::Display for SiteError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Words(text) | Self::Theme(text) => write!(f, "the theme cannot be used: {text}"),
-            Self::Picture(text) | Self::Target(text) | Self::Formats(text) | Self::Io(text) => {
-                f.write_str(text)
-            }
+            Self::Picture(text)
+            | Self::Target(text)
+            | Self::Formats(text)
+            | Self::Rights(text)
+            | Self::Io(text) => f.write_str(text),
         }
     }
 }
@@ -140,26 +145,67 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
 /// # Errors
 /// Pictures that cannot be made, and what a format has no words for.
 pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let mut assets = assets::Assets::of(request.form);
-    let pictures = pictures::make(request, &mut assets)?;
-    let all = told::all(request, &pictures)?.into_iter();
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    let made = make(request, left_out)?;
+    let all = made.told.into_iter();
     Ok(all.map(|(id, told)| (id, told.documents)).collect())
 }
 
-/// Publishes the catalogue.
-pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
-    write::may_replace(request.target)?;
+/// Everything but the pages.
+struct Ready {
+    theme: theme::Theme,
+    words: BTreeMap<Lang, words::Words>,
+    assets: assets::Assets,
+    theme_files: assets::ThemeFiles,
+    pictures: pictures::Pictures,
+    told: BTreeMap<ObjectId, Told>,
+}
+
+fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteError> {
+    pictures::forget(request, &left_out);
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
         Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
         None => theme::Theme::built_in(),
     };
     let words = words::read(&theme, &site.languages)?;
-    let renderer = render::Renderer::new(&theme)?;
     let mut assets = assets::Assets::of(request.form);
     let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
-    let pictures = pictures::make(request, &mut assets)?;
-    let told = told::all(request, &pictures)?;
+    let mut pictures = pictures::make(request, &mut assets)?;
+    pictures.left_out = left_out;
+    let grounds = build::grounds(request, &words, &theme_files, &pictures)?;
+    let told = told::all(request, &pictures, grounds)?;
+    Ok(Ready {
+        theme,
+        words,
+        assets,
+        theme_files,
+        pictures,
+        told,
+    })
+}
+
+/// Publishes the catalogue.
+pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
+    write::may_replace(request.target)?;
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    let Ready {
+        theme,
+        words,
+        mut assets,
+        theme_files,
+        pictures,
+        told,
+    } = make(request, left_out)?;
+    let renderer = render::Renderer::new(&theme)?;
     let pages = build::all(
         request,
         &words,

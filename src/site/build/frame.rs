@@ -86,6 +86,7 @@ impl Site<'_> {
                 .collect(),
             viewer: None,
             stage: None,
+            unprinted: false,
             home: here.to(&self.address(&Page::Home)),
             languages,
             sections: Vec::new(),
@@ -162,6 +163,7 @@ impl Subject<'_> {
         };
         let mut frame = self.site.frame(page, &heading, description)?;
         frame.sections = self.site.subject_sections(self.object, page)?;
+        frame.unprinted = self.pictures_stay_on_screen();
         if let Some(telling) = self.telling() {
             let short = &frame.description;
             frame.data = self.site.data(page, own, short, Some(&telling))?;
@@ -196,6 +198,7 @@ impl Site<'_> {
         if !object.making.is_empty() {
             pages.push((Page::Making(id()), "how_it_was_made"));
         }
+        pages.push((Page::Evidence(id()), "evidence_page"));
         pages.push((Page::Rights(id()), "sources_and_rights"));
         let link = |(to, word): (Page, &str)| self.section(page, &to, word);
         pages.into_iter().map(link).collect()

@@ -7,6 +7,7 @@ mod detail;
 mod differs;
 mod evidence;
 mod frame;
+mod ground;
 mod handout;
 mod kiosk;
 mod making;
@@ -14,6 +15,7 @@ mod object;
 mod paper;
 mod plates;
 mod preview;
+mod printing;
 mod raised;
 mod raking;
 mod recordings;
@@ -22,6 +24,7 @@ mod rights;
 mod scale;
 mod whole;
 
+pub(super) use ground::grounds;
 pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
@@ -148,25 +151,36 @@ pub(super) fn all(
                 &Page::Rights(id()),
                 renderer.page("rights.html", &rights::page(&subject)?)?,
             );
-            add(
-                &Page::Label(id()),
-                renderer.page("label.html", &paper::label(&subject, assets)?)?,
-            );
-            add(
-                &Page::LargePrint(id()),
-                renderer.page("large-print.html", &paper::large_print(&subject)?)?,
-            );
-            add(
-                &Page::Handout(id()),
-                renderer.page("handout.html", &handout::page(&subject, assets)?)?,
-            );
-            add(
-                &Page::RaisedLines(id()),
-                renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
-            );
+            let sheets = subject.sheets();
+            if sheets.words {
+                add(
+                    &Page::Label(id()),
+                    renderer.page("label.html", &paper::label(&subject, assets)?)?,
+                );
+                add(
+                    &Page::LargePrint(id()),
+                    renderer.page("large-print.html", &paper::large_print(&subject)?)?,
+                );
+            }
+            if sheets.plate() {
+                add(
+                    &Page::Handout(id()),
+                    renderer.page("handout.html", &handout::page(&subject, assets)?)?,
+                );
+            }
+            if sheets.raised() {
+                add(
+                    &Page::RaisedLines(id()),
+                    renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
+                );
+            }
             add(
                 &Page::Data(id()),
                 renderer.page("data.html", &subject.data_page()?)?,
+            );
+            add(
+                &Page::Evidence(id()),
+                renderer.page("evidence.html", &ground::page(&subject)?)?,
             );
             if object.record.bodies.replica.is_some() {
                 add(

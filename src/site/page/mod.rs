@@ -7,6 +7,7 @@
 
 mod data;
 pub(crate) mod differences;
+mod evidence;
 mod kiosk;
 mod object;
 pub(crate) mod quantities;
@@ -16,6 +17,7 @@ mod rest;
 mod sheets;
 
 pub(crate) use data::{Alternate, DataFile, DataPage, DataRow};
+pub(crate) use evidence::{ClaimGroup, ClaimRow, EvidencePage, GroundLink, KnownBy, SourceUse};
 pub(crate) use kiosk::{
     Invitation, KioskObjectPage, KioskPage, KioskScreen, KioskTallyPage, Leaf, TallyName,
     TallyObject,
@@ -68,6 +70,8 @@ pub(crate) struct Frame {
     pub(crate) viewer: Option<String>,
     /// Address of the viewer, which that script asks for.
     pub(crate) stage: Option<String>,
+    /// Whether pictures of the bodies may be seen, and not printed.
+    pub(crate) unprinted: bool,
     /// Address of this language's home page.
     pub(crate) home: String,
     /// This page in every language.
@@ -124,4 +128,6 @@ pub(crate) struct CaptionedPicture {
     pub(crate) credit: String,
     /// Address of the licence or statement.
     pub(crate) statement: String,
+    /// Whether it may be printed.
+    pub(crate) printed: bool,
 }
