@@ -278,6 +278,9 @@ def in_schema(graph, where):
         if p == RDF.type:
             assert (o, RDF.type, RDFS.Class) in schema, f"{where}: {o} is no class of schema.org"
             continue
+        if str(p).startswith(str(DCTERMS)):
+            assert (p, RDF.type, RDF.Property) in terms, f"{where}: {p} is no term of DCMI"
+            continue
         assert (p, RDF.type, RDF.Property) in schema, f"{where}: {p} is no property of schema.org"
         of = {c for t in types_of(graph, s) for c in above(schema, t)}
         domains = set(schema.objects(p, SCHEMA.domainIncludes))
@@ -313,7 +316,8 @@ def search():
         assert len(blocks) == 1, f"{where} has {len(blocks)} blocks of data"
         assert "<" not in blocks[0], where
         document = json.loads(blocks[0])
-        lost = keys(document, set()) - set(shipped.texts["https://schema.org/"]) - {"@graph", "@id", "@type"}
+        lost = {k for k in keys(document, set()) if not k.startswith("dcterms:")}
+        lost -= set(shipped.texts["https://schema.org/"]) | {"@graph", "@id", "@type"}
         assert not lost, f"{where}: {lost}"
         graph = shipped.read(document)
         in_schema(graph, where)
