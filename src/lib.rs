@@ -17,6 +17,7 @@
 //! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
+//! paradata/ claims and their grounds Object + geometry  → Claims
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
 //! accession/ a new object             answers + scans    → its folder, first measures
@@ -24,6 +25,8 @@
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
 //! find/     words of all documents    Documents          → an index for browsers
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
+//! linked/   linked data            Telling            → Linked Art, schema.org, Dublin Core
+//! formats/  open formats             Telling            → documents for machines and archives
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a
@@ -39,9 +42,12 @@ pub mod desk;
 pub mod differ;
 pub mod epigraphy;
 pub mod find;
+pub mod formats;
 pub mod joint;
 pub mod limits;
+pub mod linked;
 pub mod mesh;
+pub mod paradata;
 pub mod picture;
 pub mod profile;
 pub mod progress;

@@ -14,6 +14,8 @@ pub enum Use {
     Download,
     /// Printed on labels and sheets.
     Print,
+    /// Kept by an archive, for those who come after.
+    Deposit,
 }
 
 /// Address of a licence (creativecommons.org) or of a statement (rightsstatements.org), in
@@ -127,13 +129,21 @@ pub struct Rights {
     pub until: Option<Day>,
     /// The credit line asked for, where it differs from the holder's name.
     pub credit: Option<Localised>,
+    /// What becomes of a photograph or recording that may not be shown.
+    #[serde(default)]
+    pub otherwise: Otherwise,
+    /// A model for visitors must stray from the scan by so many millimetres at least, as the root
+    /// mean square of what is measured both ways. Unbounded when absent.
+    pub finest_mm: Option<f64>,
 }
 
-impl Rights {
-    /// Whether `usage` is permitted on `day`.
-    pub fn permits(&self, usage: Use, day: Day) -> bool {
-        self.permits.contains(&usage)
-            && self.from.is_none_or(|from| from <= day)
-            && self.until.is_none_or(|until| day <= until)
-    }
+/// What becomes of a photograph or recording when its agreement does not permit showing it.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Otherwise {
+    /// Nothing is published until somebody has looked at it.
+    #[default]
+    Stop,
+    /// The pages are published without it, and say so.
+    LeaveOut,
 }

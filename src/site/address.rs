@@ -25,6 +25,8 @@ pub(crate) enum Page {
     Making(ObjectId),
     /// Sources, rights and credits.
     Rights(ObjectId),
+    /// How all of it is known.
+    Evidence(ObjectId),
     /// Printable label.
     Label(ObjectId),
     /// Large print.
@@ -33,6 +35,8 @@ pub(crate) enum Page {
     Handout(ObjectId),
     /// Drawings for fingers.
     RaisedLines(ObjectId),
+    /// Every format of it.
+    Data(ObjectId),
     /// Every object, on a screen in the gallery.
     Kiosk,
     /// One of them there, with a way back to the others.
@@ -75,10 +79,12 @@ impl Address {
             Page::Differs(o) => add(&[o.as_str(), "what-differs"]),
             Page::Making(o) => add(&[o.as_str(), "making"]),
             Page::Rights(o) => add(&[o.as_str(), "rights"]),
+            Page::Evidence(o) => add(&[o.as_str(), "evidence"]),
             Page::Label(o) => add(&[o.as_str(), "label"]),
             Page::LargePrint(o) => add(&[o.as_str(), "large-print"]),
             Page::Handout(o) => add(&[o.as_str(), "handout"]),
             Page::RaisedLines(o) => add(&[o.as_str(), "raised-lines"]),
+            Page::Data(o) => add(&[o.as_str(), "data"]),
         }
         Self { steps, form }
     }

@@ -10,13 +10,16 @@ pub(crate) mod address;
 mod assets;
 mod build;
 mod figures;
+mod gate;
 mod offline;
 mod page;
 mod pictures;
 mod plates;
 mod preview;
 mod render;
+mod served;
 mod theme;
+mod told;
 mod words;
 mod write;
 
@@ -24,14 +27,16 @@ pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
+use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{Catalogue, Finding, Findings, ObjectId, Severity, SourceFile};
+use crate::record::{Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources};
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
+use told::Told;
 
 /// Why a site could not be published. The earlier site is untouched.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,6 +49,10 @@ pub enum SiteError {
     Picture(String),
     /// The target folder is not ours, or in use.
     Target(String),
+    /// Something of the records cannot be said in an open format; the findings, as text.
+    Formats(String),
+    /// An agreement does not permit it.
+    Rights(String),
     /// Reading or writing failed.
     Io(String),
 }
@@ -52,7 +61,11 @@ impl fmt::Display for SiteError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Words(text) | Self::Theme(text) => write!(f, "the theme cannot be used: {text}"),
-            Self::Picture(text) | Self::Target(text) | Self::Io(text) => f.write_str(text),
+            Self::Picture(text)
+            | Self::Target(text)
+            | Self::Formats(text)
+            | Self::Rights(text)
+            | Self::Io(text) => f.write_str(text),
         }
     }
 }
@@ -86,6 +99,8 @@ pub struct Request<'a> {
     pub catalogue: &'a Catalogue,
     /// Geometry of every object of the catalogue.
     pub geometry: &'a BTreeMap<ObjectId, Arc<ObjectGeometry>>,
+    /// The files that were read, for the places of findings.
+    pub sources: &'a Sources,
     /// Where the site goes.
     pub target: &'a Path,
     /// How it will be read there.
@@ -125,30 +140,88 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
     findings
 }
 
-/// Publishes the catalogue.
-pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
-    write::may_replace(request.target)?;
+/// The documents of every object in open formats, as a site of this request serves them.
+///
+/// # Errors
+/// Pictures that cannot be made, and what a format has no words for.
+pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    let made = make(request, left_out)?;
+    let all = made.told.into_iter();
+    Ok(all.map(|(id, told)| (id, told.documents)).collect())
+}
+
+/// Everything but the pages.
+struct Ready {
+    theme: theme::Theme,
+    words: BTreeMap<Lang, words::Words>,
+    assets: assets::Assets,
+    theme_files: assets::ThemeFiles,
+    pictures: pictures::Pictures,
+    told: BTreeMap<ObjectId, Told>,
+}
+
+fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteError> {
+    pictures::forget(request, &left_out);
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
         Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
         None => theme::Theme::built_in(),
     };
     let words = words::read(&theme, &site.languages)?;
-    let renderer = render::Renderer::new(&theme)?;
     let mut assets = assets::Assets::of(request.form);
     let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
-    let pictures = pictures::make(request, &mut assets)?;
+    let mut pictures = pictures::make(request, &mut assets)?;
+    pictures.left_out = left_out;
+    let grounds = build::grounds(request, &words, &theme_files, &pictures)?;
+    let told = told::all(request, &pictures, grounds)?;
+    Ok(Ready {
+        theme,
+        words,
+        assets,
+        theme_files,
+        pictures,
+        told,
+    })
+}
+
+/// Publishes the catalogue.
+pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
+    write::may_replace(request.target)?;
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    let Ready {
+        theme,
+        words,
+        mut assets,
+        theme_files,
+        pictures,
+        told,
+    } = make(request, left_out)?;
+    let renderer = render::Renderer::new(&theme)?;
     let pages = build::all(
         request,
         &words,
         &theme_files,
         &pictures,
+        &told,
         &mut assets,
         &renderer,
     )?;
     let count = pages.len();
     let mut files = assets.into_files();
     files.extend(pages);
+    for (object, told) in told {
+        let named = |d: Document| (Told::path(&object, &d), d.bytes);
+        files.extend(told.documents.into_iter().map(named));
+    }
     if request.form == Form::Served {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;
         files.insert(offline::WORKER.to_owned(), worker);

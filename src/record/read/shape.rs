@@ -165,6 +165,7 @@ const BODY: &[Key] = &[
         ])),
     ),
     may("dated", Day),
+    may("evidence", Table(EVIDENCE)),
     need("parts", List(&PART)),
 ];
 
@@ -172,6 +173,7 @@ const COLLATION: &[Key] = &[
     may("tolerance_mm", Number),
     may("fit_scale", Flag),
     may("coating_mm", Numbers(2)),
+    may("evidence", Table(EVIDENCE)),
     may(
         "pairs",
         List(&Table(&[
@@ -221,6 +223,7 @@ pub(crate) const SITE: &[Key] = &[
         ById(&Table(&[
             need("name", Text),
             need("role", Localised),
+            may("group", Flag),
             may("affiliation", Text),
         ])),
     ),
@@ -268,10 +271,15 @@ pub(crate) const OBJECT: &[Key] = &[
             need("id", Id),
             need("holder", Text),
             need("statement", Statement),
-            need("permits", List(&Choice(&["display", "download", "print"]))),
+            need(
+                "permits",
+                List(&Choice(&["display", "download", "print", "deposit"])),
+            ),
             may("from", Day),
             may("until", Day),
             may("credit", Localised),
+            may("otherwise", Choice(&["stop", "leave-out"])),
+            may("finest_mm", Number),
         ])),
     ),
     need("words_rights", Mention(Rights)),

@@ -65,7 +65,10 @@ impl Site<'_> {
             Some(statement) => Some(self.text(statement)?.to_owned()),
             None => None,
         };
+        let data = self.data(page, heading, description, None)?;
         Ok(Frame {
+            data,
+            alternates: Vec::new(),
             lang: self.lang.to_string(),
             dir: dir_word(self.lang),
             title,
@@ -83,6 +86,7 @@ impl Site<'_> {
                 .collect(),
             viewer: None,
             stage: None,
+            unprinted: false,
             home: here.to(&self.address(&Page::Home)),
             languages,
             sections: Vec::new(),
@@ -152,6 +156,7 @@ impl Subject<'_> {
         script: Script,
     ) -> Result<Frame, SiteError> {
         let title = &self.site.note(&self.object.notes)?.title;
+        let own = heading;
         let heading = if heading == title {
             heading.to_owned()
         } else {
@@ -159,6 +164,14 @@ impl Subject<'_> {
         };
         let mut frame = self.site.frame(page, &heading, description)?;
         frame.sections = self.site.subject_sections(self.object, page)?;
+        frame.unprinted = self.pictures_stay_on_screen();
+        if let Some(telling) = self.telling() {
+            let short = &frame.description;
+            frame.data = self.site.data(page, own, short, Some(&telling))?;
+        }
+        if matches!(page, Page::Object(_)) {
+            frame.alternates = self.alternates(page);
+        }
         if script == Script::Viewer {
             self.site.add_viewer(&mut frame, page);
         }
@@ -186,6 +199,7 @@ impl Site<'_> {
         if !object.making.is_empty() {
             pages.push((Page::Making(id()), "how_it_was_made"));
         }
+        pages.push((Page::Evidence(id()), "evidence_page"));
         pages.push((Page::Rights(id()), "sources_and_rights"));
         let link = |(to, word): (Page, &str)| self.section(page, &to, word);
         pages.into_iter().map(link).collect()

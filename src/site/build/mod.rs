@@ -2,11 +2,13 @@
 
 mod alternative;
 mod bodies;
+mod data;
 mod detail;
 mod differs;
 mod evidence;
 mod find;
 mod frame;
+mod ground;
 mod handout;
 mod kiosk;
 mod making;
@@ -14,6 +16,7 @@ mod object;
 mod paper;
 mod plates;
 mod preview;
+mod printing;
 mod raised;
 mod raking;
 mod recordings;
@@ -22,17 +25,19 @@ mod rights;
 mod scale;
 mod whole;
 
+pub(super) use ground::grounds;
 pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
+use super::told::Told;
 use super::words::Words;
 use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
-use crate::record::{Catalogue, Lang, Localised, Note, Object};
+use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use std::collections::BTreeMap;
 
 /// Everything that a page of one language is composed from.
@@ -45,6 +50,8 @@ pub(super) struct Site<'a> {
     pub(super) spoken: SpokenWords,
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
+    pub(super) told: &'a BTreeMap<ObjectId, Told>,
+    pub(super) sources: &'a Sources,
 }
 
 impl<'a> Site<'a> {
@@ -55,6 +62,7 @@ impl<'a> Site<'a> {
         words: &'a BTreeMap<Lang, Words>,
         theme: &'a ThemeFiles,
         pictures: &'a Pictures,
+        told: &'a BTreeMap<ObjectId, Told>,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -70,6 +78,8 @@ impl<'a> Site<'a> {
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
             theme,
             pictures,
+            told,
+            sources: request.sources,
         })
     }
 }
@@ -88,12 +98,13 @@ pub(super) fn all(
     words: &BTreeMap<Lang, Words>,
     theme: &ThemeFiles,
     pictures: &Pictures,
+    told: &BTreeMap<ObjectId, Told>,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, told)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -144,21 +155,36 @@ pub(super) fn all(
                 &Page::Rights(id()),
                 renderer.page("rights.html", &rights::page(&subject)?)?,
             );
+            let sheets = subject.sheets();
+            if sheets.words {
+                add(
+                    &Page::Label(id()),
+                    renderer.page("label.html", &paper::label(&subject, assets)?)?,
+                );
+                add(
+                    &Page::LargePrint(id()),
+                    renderer.page("large-print.html", &paper::large_print(&subject)?)?,
+                );
+            }
+            if sheets.plate() {
+                add(
+                    &Page::Handout(id()),
+                    renderer.page("handout.html", &handout::page(&subject, assets)?)?,
+                );
+            }
+            if sheets.raised() {
+                add(
+                    &Page::RaisedLines(id()),
+                    renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
+                );
+            }
             add(
-                &Page::Label(id()),
-                renderer.page("label.html", &paper::label(&subject, assets)?)?,
+                &Page::Data(id()),
+                renderer.page("data.html", &subject.data_page()?)?,
             );
             add(
-                &Page::LargePrint(id()),
-                renderer.page("large-print.html", &paper::large_print(&subject)?)?,
-            );
-            add(
-                &Page::Handout(id()),
-                renderer.page("handout.html", &handout::page(&subject, assets)?)?,
-            );
-            add(
-                &Page::RaisedLines(id()),
-                renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
+                &Page::Evidence(id()),
+                renderer.page("evidence.html", &ground::page(&subject)?)?,
             );
             if object.record.bodies.replica.is_some() {
                 add(

@@ -4,6 +4,7 @@ use super::Subject;
 use super::frame::Script;
 use super::recordings::Recorded;
 use super::resolve::Resolver;
+use crate::paradata::About;
 use crate::record::words::Passage;
 use crate::record::{BodyKind, DetailId};
 use crate::site::address::Page;
@@ -38,12 +39,13 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
     }
     let to = |page: Page| here.to(&site.address(&page));
     let id = || object.id.clone();
+    let sheets = subject.sheets();
     Ok(ObjectPage {
         frame,
         object: subject.head(&page)?,
         lead_html: site.html(note, Passage::Lead, 2, &resolver)?,
         story_html: site.html(note, Passage::Rest, 2, &resolver)?,
-        facts: subject.identification()?,
+        facts: subject.identification(&page)?,
         bodies: subject.bodies(&page)?,
         key: subject.key(&page)?,
         photographs,
@@ -56,10 +58,11 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
             .as_ref()
             .map(|_| to(Page::Differs(id()))),
         making_href: (!object.making.is_empty()).then(|| to(Page::Making(id()))),
-        label_href: to(Page::Label(id())),
-        large_print_href: to(Page::LargePrint(id())),
-        handout_href: to(Page::Handout(id())),
-        raised_lines_href: to(Page::RaisedLines(id())),
+        label_href: sheets.words.then(|| to(Page::Label(id()))),
+        large_print_href: sheets.words.then(|| to(Page::LargePrint(id()))),
+        handout_href: sheets.plate().then(|| to(Page::Handout(id()))),
+        raised_lines_href: sheets.raised().then(|| to(Page::RaisedLines(id()))),
+        data_href: to(Page::Data(id())),
         offline_href: (site.form == Form::Served).then(|| here.to_file(offline::WORKER)),
     })
 }
@@ -77,7 +80,7 @@ impl Subject<'_> {
     }
 
     /// Identification, in the order in which a label gives it.
-    pub(super) fn identification(&self) -> Result<Vec<Fact>, SiteError> {
+    pub(super) fn identification(&self, page: &Page) -> Result<Vec<Fact>, SiteError> {
         let identification = &self.object.record.identification;
         let site = self.site;
         let mut facts = Vec::new();
@@ -100,7 +103,7 @@ impl Subject<'_> {
         }
         add("fact_keeper", site.text(&identification.keeper)?)?;
         if let Some(last) = facts.last_mut() {
-            last.evidence = Some(site.evidence(&identification.evidence, self.object)?);
+            last.evidence = self.stated(page, &About::Identification, &identification.evidence)?;
         }
         Ok(facts)
     }

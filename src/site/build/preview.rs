@@ -30,7 +30,8 @@ pub(in crate::site) fn one(
     ours: &Ours,
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
-    let site = Site::speaking(lang, request, words, theme, pictures)?;
+    let nothing = BTreeMap::new();
+    let site = Site::speaking(lang, request, words, theme, pictures, &nothing)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),

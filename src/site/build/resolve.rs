@@ -3,7 +3,7 @@
 use super::Site;
 use super::alternative::ended;
 use crate::record::words::{LinkTarget, Passage, Resolve, ResolvedPicture, to_html};
-use crate::record::{Note, Object, ObjectId, Photograph, Rights};
+use crate::record::{Note, Object, ObjectId, Photograph, Rights, Use};
 use crate::site::SiteError;
 use crate::site::address::{Address, Page};
 use crate::site::page::CaptionedPicture;
@@ -39,6 +39,10 @@ impl Resolve for Resolver<'_> {
             }
             LinkTarget::Step(step) => Some(format!("{}#{step}", self.page(&Page::Making(own()?)))),
             LinkTarget::Term(term) => Some(format!("{}#{term}", self.page(&Page::Glossary))),
+            LinkTarget::Source(source) => Some(format!(
+                "{}#source-{source}",
+                self.page(&Page::Evidence(own()?))
+            )),
             LinkTarget::Object(id) => Some(self.page(&Page::Object(id.parse().ok()?))),
             LinkTarget::Web(address) | LinkTarget::Place(address) => Some(address.clone()),
             LinkTarget::Lang(_) | LinkTarget::Unknown(_) => None,
@@ -60,7 +64,13 @@ impl Resolve for Resolver<'_> {
             alt: shown.picture.alt,
             caption: shown.caption,
             credit: shown.credit,
+            printed: shown.printed,
         })
+    }
+
+    fn left_out(&self, file: &str) -> bool {
+        self.folder
+            .is_some_and(|folder| self.site.pictures.left_out.holds(&folder.join(file)))
     }
 }
 
@@ -94,6 +104,7 @@ impl Site<'_> {
             caption,
             credit: self.credit(rights)?,
             statement: rights.statement.to_string(),
+            printed: rights.permits(Use::Print, self.catalogue.today),
         })
     }
 

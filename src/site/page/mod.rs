@@ -5,8 +5,10 @@
 //! relative to the page, so that the site works from any folder. Numbers that a reader sees come
 //! as finished text in the page's language, made in `site::figures`.
 
+mod data;
 pub(crate) mod differences;
 pub(crate) mod find;
+mod evidence;
 mod kiosk;
 mod object;
 pub(crate) mod quantities;
@@ -15,6 +17,10 @@ mod recording;
 mod rest;
 mod sheets;
 
+pub(crate) use data::{Alternate, DataFile, DataPage, DataRow};
+pub(crate) use evidence::{
+    ClaimGroup, ClaimRow, EvidencePage, GroundLink, KnownBy, SourceLink, SourceUse,
+};
 pub(crate) use kiosk::{
     Invitation, KioskObjectPage, KioskPage, KioskScreen, KioskTallyPage, Leaf, TallyName,
     TallyObject,
@@ -55,6 +61,10 @@ pub(crate) struct Frame {
     pub(crate) statement: Option<String>,
     /// Content-Security-Policy for the `meta` tag.
     pub(crate) policy: String,
+    /// What the page tells to machines: JSON-LD that may stand in a block of data.
+    pub(crate) data: String,
+    /// The same in other formats, for programs.
+    pub(crate) alternates: Vec<Alternate>,
     /// Stylesheet address.
     pub(crate) stylesheet: String,
     /// Fonts to fetch early.
@@ -63,6 +73,8 @@ pub(crate) struct Frame {
     pub(crate) viewer: Option<String>,
     /// Address of the viewer, which that script asks for.
     pub(crate) stage: Option<String>,
+    /// Whether pictures of the bodies may be seen, and not printed.
+    pub(crate) unprinted: bool,
     /// Address of this language's home page.
     pub(crate) home: String,
     /// This page in every language.
@@ -119,4 +131,6 @@ pub(crate) struct CaptionedPicture {
     pub(crate) credit: String,
     /// Address of the licence or statement.
     pub(crate) statement: String,
+    /// Whether it may be printed.
+    pub(crate) printed: bool,
 }

@@ -1,7 +1,7 @@
 //! The pages about one object: plate and key, detail, what differs.
 
 use super::differences::{DifferenceFile, DifferencesShown};
-use super::{CaptionedPicture, Described, Frame, Picture, RecordingShown};
+use super::{CaptionedPicture, Described, Frame, KnownBy, Picture, RecordingShown};
 use serde::Serialize;
 
 /// The few facts that head every page of an object.
@@ -21,7 +21,7 @@ pub(crate) struct Fact {
     pub(crate) term: String,
     pub(crate) value: String,
     /// How it is known, as a short sentence; shown small beside the value.
-    pub(crate) evidence: Option<String>,
+    pub(crate) evidence: Option<KnownBy>,
 }
 
 /// Plate, key and story.
@@ -46,10 +46,12 @@ pub(crate) struct ObjectPage {
     /// Addresses of sibling pages.
     pub(crate) differs_href: Option<String>,
     pub(crate) making_href: Option<String>,
-    pub(crate) label_href: String,
-    pub(crate) large_print_href: String,
-    pub(crate) handout_href: String,
-    pub(crate) raised_lines_href: String,
+    /// Sheets for paper; none where an agreement does not permit printing.
+    pub(crate) label_href: Option<String>,
+    pub(crate) large_print_href: Option<String>,
+    pub(crate) handout_href: Option<String>,
+    pub(crate) raised_lines_href: Option<String>,
+    pub(crate) data_href: String,
     /// The worker that keeps pages; nothing in a copy that is carried.
     pub(crate) offline_href: Option<String>,
 }
@@ -156,6 +158,8 @@ pub(crate) struct ModelFile {
     pub(crate) size: String,
     /// How many triangles the scan has, in words.
     pub(crate) scan: String,
+    /// How all of that is known.
+    pub(crate) known: Option<KnownBy>,
     /// Whether rights permit offering the finest as a download.
     pub(crate) download: bool,
     /// How to read what was measured, when any level has it.
@@ -276,7 +280,9 @@ pub(crate) struct DifferenceRow {
     pub(crate) status_word: String,
     /// Why, and by what method.
     pub(crate) why: String,
-    pub(crate) evidence: Option<String>,
+    pub(crate) evidence: Option<KnownBy>,
+    /// Where each figure of a reckoned row is known from.
+    pub(crate) grounds: Vec<KnownBy>,
 }
 
 /// How one detail stands on both bodies.
