@@ -21,6 +21,7 @@
 //! site/     page models → templates        Survey             → a folder to serve
 //! accession/ a new object             answers + scans    → its folder, first measures
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
+//! exchange/ records of others         CSV, LIDO          → new objects; and back
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
 //! formats/  open formats             Telling            → documents for machines and archives
@@ -38,9 +39,11 @@ pub mod collate;
 pub mod desk;
 pub mod differ;
 pub mod epigraphy;
+pub mod exchange;
 pub mod formats;
 pub mod joint;
 pub mod limits;
+mod markup;
 pub mod mesh;
 pub mod picture;
 pub mod profile;

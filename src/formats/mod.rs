@@ -13,6 +13,7 @@ pub use format::Format;
 
 use crate::annotation::{ModelFile, Still};
 use crate::collate::ObjectGeometry;
+use crate::exchange;
 use crate::record::{BodyKind, Catalogue, DetailId, Finding, Findings, Object, Sources};
 use std::collections::BTreeMap;
 
@@ -122,7 +123,13 @@ impl Telling<'_> {
 /// # Errors
 /// Everything in its records and notes that a format has no words for.
 pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
-    let arms = [marks::annotations, marks::manifest, marks::editions];
+    let arms = [
+        marks::annotations,
+        marks::manifest,
+        marks::editions,
+        exchange::lido_arm,
+        exchange::table_arm,
+    ];
     let (mut documents, mut findings) = (Vec::new(), Findings::none());
     for arm in arms {
         match arm(telling) {

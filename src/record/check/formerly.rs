@@ -49,7 +49,9 @@ fn among<'d, T>(
                 )
             } else if let Some(first) = claimed.get(name) {
                 (
-                    format!("‘{name}’ is claimed as a former name a second time; first in {first}/record.toml."),
+                    format!(
+                        "‘{name}’ is claimed as a former name a second time; first in {first}/record.toml."
+                    ),
                     "Leave it to the one that had the name last.".to_owned(),
                 )
             } else {
