@@ -3,6 +3,7 @@
 #[cfg(unix)]
 mod accessioning;
 mod collating;
+mod exchanging;
 #[cfg(unix)]
 mod sitting;
 mod terminal;
@@ -50,6 +51,11 @@ enum Command {
         after_help = "Example: counterpart desk content\n\nThe page is for this machine alone. Everything it writes are the same plain files; what was typed and not yet written is kept in .counterpart/desk beside the content folder."
     )]
     Desk(DeskArgs),
+    /// Write the records of objects for others: as LIDO, or as a table
+    #[command(
+        after_help = "Example: counterpart exchange content --as csv --to objects.csv\n\nRecords come in by: counterpart accession --from FILE"
+    )]
+    Exchange(exchanging::ExchangeArgs),
     /// Begin a new object: its folder, its record, a note for each language, and its scans
     ///
     /// Asks for what the flags do not say; every answer may be left for later.
@@ -154,6 +160,7 @@ fn main() -> ExitCode {
         Command::Survey(args) => run_survey(&args, &terminal),
         Command::Publish(args) => run_publish(&args, &terminal),
         Command::Collate(args) => collating::run(&args, &terminal),
+        Command::Exchange(args) => exchanging::run(&args, &terminal),
         #[cfg(unix)]
         Command::Desk(args) => sitting::run(args),
         #[cfg(unix)]

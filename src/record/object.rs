@@ -257,7 +257,7 @@ pub struct Material {
 }
 
 /// Something that can be cited.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// Who wrote or made it.

@@ -112,7 +112,7 @@ impl StatementUri {
 }
 
 /// One agreement or statement, `[[rights]]` in an object's record; assets name it by `id`.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Rights {
     /// Its name within the record.

@@ -8,6 +8,7 @@ mod read;
 mod tree;
 mod write;
 
+pub(super) use read::named;
 pub use read::read;
 pub use write::{Publisher, write};
 

@@ -369,7 +369,7 @@ fn as_markdown(text: &str) -> String {
 }
 
 /// A name for the folder of a received object that has none.
-pub(in crate::exchange) fn named(item: &Item) -> Option<ObjectId> {
+pub(crate) fn named(item: &Item) -> Option<ObjectId> {
     let title = item.title.0.values().next().or(item.name.0.values().next());
     let text = title.or(item.number.as_ref())?;
     ObjectId::try_from(suggest(text)).ok()
