@@ -158,6 +158,7 @@ impl Resolve for Everything {
 
     fn picture(&self, file: &str) -> Option<ResolvedPicture> {
         Some(ResolvedPicture {
+            printed: true,
             webp: "a.webp 480w".into(),
             fallback: "a.jpg 480w".into(),
             src: file.into(),

@@ -10,6 +10,7 @@ pub(crate) mod address;
 mod assets;
 mod build;
 mod figures;
+mod gate;
 mod offline;
 mod page;
 mod pictures;
@@ -50,6 +51,8 @@ pub enum SiteError {
     Target(String),
     /// Something of the records cannot be said in an open format; the findings, as text.
     Formats(String),
+    /// An agreement does not permit it.
+    Rights(String),
     /// Reading or writing failed.
     Io(String),
 }
@@ -58,9 +61,11 @@ impl fmt::Display for SiteError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Words(text) | Self::Theme(text) => write!(f, "the theme cannot be used: {text}"),
-            Self::Picture(text) | Self::Target(text) | Self::Formats(text) | Self::Io(text) => {
-                f.write_str(text)
-            }
+            Self::Picture(text)
+            | Self::Target(text)
+            | Self::Formats(text)
+            | Self::Rights(text)
+            | Self::Io(text) => f.write_str(text),
         }
     }
 }
@@ -140,6 +145,11 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
 /// # Errors
 /// Pictures that cannot be made, and what a format has no words for.
 pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
+    let (catalogue, _) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
     let mut assets = assets::Assets::of(request.form);
     let pictures = pictures::make(request, &mut assets)?;
     told(request, &pictures)
@@ -173,6 +183,12 @@ fn told(
 /// Publishes the catalogue.
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     write::may_replace(request.target)?;
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    pictures::forget(request, &left_out);
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
         Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
@@ -189,6 +205,7 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         &words,
         &theme_files,
         &pictures,
+        &left_out,
         &mut assets,
         &renderer,
     )?;

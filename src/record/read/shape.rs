@@ -276,6 +276,8 @@ pub(crate) const OBJECT: &[Key] = &[
             may("from", Day),
             may("until", Day),
             may("credit", Localised),
+            may("otherwise", Choice(&["stop", "leave-out"])),
+            may("finest_mm", Number),
         ])),
     ),
     need("words_rights", Mention(Rights)),

@@ -3,7 +3,7 @@
 use super::Site;
 use super::alternative::ended;
 use crate::record::words::{LinkTarget, Passage, Resolve, ResolvedPicture, to_html};
-use crate::record::{Note, Object, ObjectId, Photograph, Rights};
+use crate::record::{Note, Object, ObjectId, Photograph, Rights, Use};
 use crate::site::SiteError;
 use crate::site::address::{Address, Page};
 use crate::site::page::CaptionedPicture;
@@ -60,7 +60,13 @@ impl Resolve for Resolver<'_> {
             alt: shown.picture.alt,
             caption: shown.caption,
             credit: shown.credit,
+            printed: shown.printed,
         })
+    }
+
+    fn left_out(&self, file: &str) -> bool {
+        self.folder
+            .is_some_and(|folder| self.site.left_out.holds(&folder.join(file)))
     }
 }
 
@@ -94,6 +100,7 @@ impl Site<'_> {
             caption,
             credit: self.credit(rights)?,
             statement: rights.statement.to_string(),
+            printed: rights.permits(Use::Print, self.catalogue.today),
         })
     }
 
