@@ -189,7 +189,15 @@ fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
 }
 
 fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
-    let found = look(&args.content, args.on, terminal);
+    let mut found = look(&args.content, args.on, terminal);
+    let (form, usual) = match args.carry {
+        true => (Form::Carried, "carry"),
+        false => (Form::Served, "display"),
+    };
+    let target = args.to.clone().unwrap_or_else(|| usual.into());
+    if let Some(catalogue) = &found.catalogue {
+        found.findings.extend(site::lost(catalogue, &target));
+    }
     if !found.findings.is_empty() {
         terminal.note(&report::plain(
             &found.findings,
@@ -207,11 +215,6 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
         }
     };
     let store = open_store(&args.content, terminal);
-    let (form, usual) = match args.carry {
-        true => (Form::Carried, "carry"),
-        false => (Form::Served, "display"),
-    };
-    let target = args.to.clone().unwrap_or_else(|| usual.into());
     let request = site::Request {
         catalogue,
         geometry: &found.geometry,

@@ -133,6 +133,9 @@ pub(super) fn object(answers: &Answers) -> String {
         page.line("permits", &Value::List(words.collect()));
         page.day("from", agreement.from);
         page.day("until", agreement.until);
+        if let Some(mm) = agreement.finest_mm {
+            page.line("finest_mm", &Value::Number(mm));
+        }
         page.localised("credit", &agreement.credit.clone().unwrap_or_default());
     }
     for (id, source) in &answers.sources {

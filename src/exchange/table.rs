@@ -198,6 +198,13 @@ fn of_rights(at: &str, rights: &Rights, put: &mut dyn FnMut(&str, String)) {
             day.map(|d| d.to_string()).unwrap_or_default(),
         );
     }
+    put(
+        &format!("{at}.finest_mm"),
+        rights
+            .finest_mm
+            .map(|mm| mm.to_string())
+            .unwrap_or_default(),
+    );
 }
 
 fn of_measured(body: &str, measured: &Measured, put: &mut dyn FnMut(&str, String)) {

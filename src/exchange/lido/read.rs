@@ -345,6 +345,7 @@ impl Reading<'_> {
             permits: Vec::new(),
             from: day("earliestDate"),
             until: day("latestDate"),
+            finest_mm: None,
             credit: Some(credit).filter(|c| !c.0.is_empty()),
         });
         Some(id)

@@ -23,6 +23,7 @@ struct Agreement<'a> {
     permits: Vec<Use>,
     from: Option<Day>,
     until: Option<Day>,
+    finest_mm: Option<f64>,
     credit: Localised,
 }
 
@@ -119,6 +120,7 @@ fn agreement<'a>(into: &mut Agreement<'a>, name: &str, value: &Value<'a>) -> Res
         }
         "from" => into.from = Some(day(text)?),
         "until" => into.until = Some(day(text)?),
+        "finest_mm" => into.finest_mm = Some(number(text)?),
         _ => put(&mut into.credit, value)?,
     }
     Ok(())
@@ -140,6 +142,7 @@ fn finished(number: usize, one: Agreement<'_>) -> Result<Result<Rights, Unjudged
         permits: one.permits,
         from: one.from,
         until: one.until,
+        finest_mm: one.finest_mm,
         credit: Some(one.credit).filter(|c| !c.0.is_empty()),
     }))
 }

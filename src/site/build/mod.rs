@@ -9,6 +9,7 @@ mod frame;
 mod handout;
 mod kiosk;
 mod making;
+mod moved;
 mod object;
 mod paper;
 mod plates;
@@ -22,10 +23,12 @@ mod rights;
 mod scale;
 mod whole;
 
+pub(super) use moved::Moved;
 pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
+use super::everywhere::Social;
 use super::gate::LeftOut;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
@@ -47,6 +50,7 @@ pub(super) struct Site<'a> {
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
     pub(super) left_out: &'a LeftOut,
+    pub(super) social: &'a Social,
 }
 
 impl<'a> Site<'a> {
@@ -58,6 +62,7 @@ impl<'a> Site<'a> {
         theme: &'a ThemeFiles,
         pictures: &'a Pictures,
         left_out: &'a LeftOut,
+        social: &'a Social,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -74,6 +79,7 @@ impl<'a> Site<'a> {
             theme,
             pictures,
             left_out,
+            social,
         })
     }
 }
@@ -93,12 +99,13 @@ pub(super) fn all(
     theme: &ThemeFiles,
     pictures: &Pictures,
     left_out: &LeftOut,
+    social: &Social,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, left_out, social)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -189,6 +196,10 @@ pub(super) fn all(
                 );
             }
         }
+    }
+    for lang in &request.catalogue.site.languages {
+        let site = Site::speaking(lang, request, words, theme, pictures, left_out, social)?;
+        moved::add(&site, assets, renderer, &mut pages)?;
     }
     Ok(pages)
 }
