@@ -10,7 +10,6 @@ mod sitemap;
 mod social;
 mod type_set;
 
-pub(crate) use days::newest;
 pub(crate) use former::stubs;
 pub(crate) use head::{Web, web};
 pub use lost::lost;
