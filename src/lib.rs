@@ -24,6 +24,7 @@
 //! exchange/ records of others         CSV, LIDO          → new objects; and back
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
+//! linked/   linked data            Telling            → Linked Art, schema.org, Dublin Core
 //! formats/  open formats             Telling            → documents for machines and archives
 //! ```
 //!
@@ -43,6 +44,7 @@ pub mod exchange;
 pub mod formats;
 pub mod joint;
 pub mod limits;
+pub mod linked;
 mod markup;
 pub mod mesh;
 pub mod picture;

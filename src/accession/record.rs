@@ -2,7 +2,9 @@
 
 use super::{Answers, BodyAnswers, MaterialAnswers, PartAnswers, RightsAnswers};
 use crate::desk::pen::Value;
-use crate::record::{BodyKind, Day, Ground, Lang, LengthUnit, Localised, SourceId, UpAxis};
+use crate::record::{
+    BodyKind, Day, Ground, Lang, LengthUnit, Localised, Otherwise, SourceId, UpAxis,
+};
 use std::fmt::Write;
 
 /// The statement of rights that words and scans name.
@@ -133,6 +135,9 @@ pub(super) fn object(answers: &Answers) -> String {
         page.line("permits", &Value::List(words.collect()));
         page.day("from", agreement.from);
         page.day("until", agreement.until);
+        if agreement.otherwise != Otherwise::default() {
+            page.text("otherwise", Some(agreement.otherwise.word()));
+        }
         if let Some(mm) = agreement.finest_mm {
             page.line("finest_mm", &Value::Number(mm));
         }

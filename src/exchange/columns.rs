@@ -75,6 +75,7 @@ pub(super) const RIGHTS: &[Column] = &[
     plain("permits", &[]),
     plain("from", &["Right begin date"]),
     plain("until", &["Right end date"]),
+    plain("otherwise", &[]),
     plain("finest_mm", &[]),
     spoken("credit", &["Credit line"]),
 ];

@@ -6,7 +6,7 @@
 use super::columns::{MATERIAL, MEASURED, Meaning, RIGHTS, SINGLE, meaning, spectrum};
 use super::fault::{Fault, Left, Received, Taken};
 use super::{Bounds, Item, item::ItemMaterial, item::Measured};
-use crate::record::{BodyKind, Lang, Localised, Rights};
+use crate::record::{BodyKind, Lang, Localised, Otherwise, Rights};
 use csv::{QuoteStyle, ReaderBuilder, StringRecord, Terminator, WriterBuilder};
 use std::collections::BTreeMap;
 
@@ -196,6 +196,12 @@ fn of_rights(at: &str, rights: &Rights, put: &mut dyn FnMut(&str, String)) {
         put(
             &format!("{at}.{key}"),
             day.map(|d| d.to_string()).unwrap_or_default(),
+        );
+    }
+    if rights.otherwise != Otherwise::default() {
+        put(
+            &format!("{at}.otherwise"),
+            rights.otherwise.word().to_owned(),
         );
     }
     put(

@@ -14,6 +14,7 @@ pub use format::Format;
 use crate::annotation::{ModelFile, Still};
 use crate::collate::ObjectGeometry;
 use crate::exchange;
+use crate::linked;
 use crate::record::{BodyKind, Catalogue, DetailId, Finding, Findings, Object, Sources};
 use std::collections::BTreeMap;
 
@@ -124,11 +125,15 @@ impl Telling<'_> {
 /// Everything in its records and notes that a format has no words for.
 pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
     let arms = [
+        linked::art::documents,
+        linked::search::documents,
+        linked::core::documents,
         marks::annotations,
         marks::manifest,
         marks::editions,
         exchange::lido_arm,
         exchange::table_arm,
+        linked::contexts::documents,
     ];
     let (mut documents, mut findings) = (Vec::new(), Findings::none());
     for arm in arms {

@@ -147,3 +147,13 @@ pub enum Otherwise {
     /// The pages are published without it, and say so.
     LeaveOut,
 }
+
+impl Otherwise {
+    /// Its word in records.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Stop => "stop",
+            Self::LeaveOut => "leave-out",
+        }
+    }
+}

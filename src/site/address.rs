@@ -31,6 +31,8 @@ pub(crate) enum Page {
     Handout(ObjectId),
     /// Drawings for fingers.
     RaisedLines(ObjectId),
+    /// Every format of it.
+    Data(ObjectId),
     /// Every object, on a screen in the gallery.
     Kiosk,
     /// One of them there, with a way back to the others.
@@ -57,6 +59,7 @@ impl Page {
             | Self::LargePrint(o)
             | Self::Handout(o)
             | Self::RaisedLines(o)
+            | Self::Data(o)
             | Self::KioskObject(o)
             | Self::KioskAlone(o) => Some(o),
         }
@@ -76,6 +79,7 @@ impl Page {
             | Self::LargePrint(o)
             | Self::Handout(o)
             | Self::RaisedLines(o)
+            | Self::Data(o)
             | Self::KioskObject(o)
             | Self::KioskAlone(o) => *o = name.clone(),
         }
@@ -94,6 +98,7 @@ impl Page {
                 | Self::Differs(_)
                 | Self::Making(_)
                 | Self::Rights(_)
+                | Self::Data(_)
         )
     }
 
@@ -143,6 +148,7 @@ impl Address {
             Page::LargePrint(o) => add(&[o.as_str(), "large-print"]),
             Page::Handout(o) => add(&[o.as_str(), "handout"]),
             Page::RaisedLines(o) => add(&[o.as_str(), "raised-lines"]),
+            Page::Data(o) => add(&[o.as_str(), "data"]),
         }
         Self { steps, form }
     }

@@ -20,6 +20,7 @@ mod preview;
 mod render;
 mod served;
 mod theme;
+mod told;
 mod words;
 mod write;
 
@@ -28,17 +29,18 @@ pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
-use crate::formats::{self, Document, Telling};
+use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
 use crate::record::{
-    Catalogue, Finding, Findings, Object, ObjectId, Severity, SourceFile, Sources, report,
+    Catalogue, Finding, Findings, Object, ObjectId, Severity, SourceFile, Sources,
 };
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
+use told::Told;
 
 /// Why a site could not be published. The earlier site is untouched.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -187,32 +189,8 @@ pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Documen
     };
     let mut assets = assets::Assets::of(request.form);
     let pictures = pictures::make(request, &mut assets)?;
-    told(request, &pictures)
-}
-
-fn told(
-    request: &Request<'_>,
-    pictures: &pictures::Pictures,
-) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let mut all = BTreeMap::new();
-    for object in &request.catalogue.objects {
-        let missing = || SiteError::Picture(format!("no geometry or pictures for ‘{}’", object.id));
-        let made = pictures.objects.get(&object.id).ok_or_else(missing)?;
-        let geometry = request.geometry.get(&object.id).ok_or_else(missing)?;
-        let served = served::served(object, geometry, made);
-        let telling = Telling {
-            catalogue: request.catalogue,
-            object,
-            sources: request.sources,
-            geometry,
-            served: &served,
-        };
-        let documents = formats::of_object(&telling).map_err(|findings| {
-            SiteError::Formats(report::plain(&findings, request.sources, false))
-        })?;
-        all.insert(object.id.clone(), documents);
-    }
-    Ok(all)
+    let all = told::all(request, &pictures)?.into_iter();
+    Ok(all.map(|(id, told)| (id, told.documents)).collect())
 }
 
 /// Publishes the catalogue.
@@ -234,16 +212,19 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     let mut assets = assets::Assets::of(request.form);
     let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
     let pictures = pictures::make(request, &mut assets)?;
-    let documents = told(request, &pictures)?;
+    let told = told::all(request, &pictures)?;
     let social =
         everywhere::Social::make(request.catalogue, request.form, &theme, &pictures, &assets)?;
     let pages = build::all(
         request,
         &words,
-        &theme_files,
-        &pictures,
-        &left_out,
-        &social,
+        build::Made {
+            theme: &theme_files,
+            pictures: &pictures,
+            left_out: &left_out,
+            social: &social,
+            told: &told,
+        },
         &mut assets,
         &renderer,
     )?;
@@ -252,9 +233,9 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     let mut files = assets.into_files();
     files.extend(about);
     files.extend(pages);
-    for (object, documents) in documents {
-        let named = |d: Document| (format!("{object}/data/{}", d.name), d.bytes);
-        files.extend(documents.into_iter().map(named));
+    for (object, told) in told {
+        let named = |d: Document| (Told::path(&object, &d), d.bytes);
+        files.extend(told.documents.into_iter().map(named));
     }
     if request.form == Form::Served {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;

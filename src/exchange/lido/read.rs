@@ -5,7 +5,9 @@ use super::{CREATION, DIGITISATION, FINISH, LABEL, PRODUCTION, WORK};
 use crate::exchange::Bounds;
 use crate::exchange::fault::{Fault, Left, Received, Taken};
 use crate::exchange::item::{Item, ItemMaterial};
-use crate::record::{Day, Lang, Localised, ObjectId, Rights, RightsId, StatementUri, suggest};
+use crate::record::{
+    Day, Lang, Localised, ObjectId, Otherwise, Rights, RightsId, StatementUri, suggest,
+};
 
 /// Reads a document with one record or many.
 ///
@@ -345,6 +347,7 @@ impl Reading<'_> {
             permits: Vec::new(),
             from: day("earliestDate"),
             until: day("latestDate"),
+            otherwise: Otherwise::default(),
             finest_mm: None,
             credit: Some(credit).filter(|c| !c.0.is_empty()),
         });

@@ -1,7 +1,7 @@
 //! An item from the values of a row.
 
 use crate::exchange::item::{Item, ItemMaterial, Replica};
-use crate::record::{Day, Lang, Localised, Rights, StatementUri, Use};
+use crate::record::{Day, Lang, Localised, Otherwise, Rights, StatementUri, Use};
 use std::collections::BTreeMap;
 
 /// A cell with what its column means.
@@ -23,6 +23,7 @@ struct Agreement<'a> {
     permits: Vec<Use>,
     from: Option<Day>,
     until: Option<Day>,
+    otherwise: Otherwise,
     finest_mm: Option<f64>,
     credit: Localised,
 }
@@ -120,6 +121,12 @@ fn agreement<'a>(into: &mut Agreement<'a>, name: &str, value: &Value<'a>) -> Res
         }
         "from" => into.from = Some(day(text)?),
         "until" => into.until = Some(day(text)?),
+        "otherwise" => {
+            let words = [Otherwise::Stop, Otherwise::LeaveOut];
+            let found = words.into_iter().find(|o| o.word() == text);
+            into.otherwise =
+                found.ok_or_else(|| format!("‘{text}’ is not one of: stop, leave-out."))?;
+        }
         "finest_mm" => into.finest_mm = Some(number(text)?),
         _ => put(&mut into.credit, value)?,
     }
@@ -142,6 +149,7 @@ fn finished(number: usize, one: Agreement<'_>) -> Result<Result<Rights, Unjudged
         permits: one.permits,
         from: one.from,
         until: one.until,
+        otherwise: one.otherwise,
         finest_mm: one.finest_mm,
         credit: Some(one.credit).filter(|c| !c.0.is_empty()),
     }))

@@ -2,6 +2,7 @@
 
 mod alternative;
 mod bodies;
+mod data;
 mod detail;
 mod differs;
 mod evidence;
@@ -32,12 +33,23 @@ use super::everywhere::Social;
 use super::gate::LeftOut;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
+use super::told::Told;
 use super::words::Words;
 use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
-use crate::record::{Catalogue, Lang, Localised, Note, Object};
+use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use std::collections::BTreeMap;
+
+/// What is made once for all languages, before any page.
+#[derive(Clone, Copy)]
+pub(super) struct Made<'a> {
+    pub(super) theme: &'a ThemeFiles,
+    pub(super) pictures: &'a Pictures,
+    pub(super) left_out: &'a LeftOut,
+    pub(super) social: &'a Social,
+    pub(super) told: &'a BTreeMap<ObjectId, Told>,
+}
 
 /// Everything that a page of one language is composed from.
 pub(super) struct Site<'a> {
@@ -51,6 +63,8 @@ pub(super) struct Site<'a> {
     pub(super) pictures: &'a Pictures,
     pub(super) left_out: &'a LeftOut,
     pub(super) social: &'a Social,
+    pub(super) told: &'a BTreeMap<ObjectId, Told>,
+    pub(super) sources: &'a Sources,
 }
 
 impl<'a> Site<'a> {
@@ -59,10 +73,7 @@ impl<'a> Site<'a> {
         lang: &'a Lang,
         request: &Request<'a>,
         words: &'a BTreeMap<Lang, Words>,
-        theme: &'a ThemeFiles,
-        pictures: &'a Pictures,
-        left_out: &'a LeftOut,
-        social: &'a Social,
+        made: Made<'a>,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -76,10 +87,12 @@ impl<'a> Site<'a> {
             words: own,
             all_words: words,
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
-            theme,
-            pictures,
-            left_out,
-            social,
+            theme: made.theme,
+            pictures: made.pictures,
+            left_out: made.left_out,
+            social: made.social,
+            told: made.told,
+            sources: request.sources,
         })
     }
 }
@@ -96,16 +109,13 @@ pub(super) struct Subject<'a> {
 pub(super) fn all(
     request: &Request<'_>,
     words: &BTreeMap<Lang, Words>,
-    theme: &ThemeFiles,
-    pictures: &Pictures,
-    left_out: &LeftOut,
-    social: &Social,
+    made: Made<'_>,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out, social)?;
+        let site = Site::speaking(lang, request, words, made)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -176,6 +186,10 @@ pub(super) fn all(
                     renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
                 );
             }
+            add(
+                &Page::Data(id()),
+                renderer.page("data.html", &subject.data_page()?)?,
+            );
             if object.record.bodies.replica.is_some() {
                 add(
                     &Page::Differs(id()),
@@ -198,7 +212,7 @@ pub(super) fn all(
         }
     }
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out, social)?;
+        let site = Site::speaking(lang, request, words, made)?;
         moved::add(&site, assets, renderer, &mut pages)?;
     }
     Ok(pages)

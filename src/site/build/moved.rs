@@ -53,6 +53,7 @@ fn page(site: &Site<'_>, moved: &Moved, script: &str) -> Result<MovedPage, SiteE
     frame.unlisted = true;
     // Its one address is that of the page to which it leads.
     let there = site.frame(&moved.to, heading, description)?;
+    frame.data = there.data;
     frame.web = there.web.map(|mut web| {
         web.alternates.clear();
         web

@@ -2,7 +2,7 @@
 
 use super::detail::{bearing_facts, kind_name, kind_word};
 use super::resolve::Resolver;
-use super::{Site, alternative};
+use super::{Made, Site, alternative};
 use crate::record::words::Passage;
 use crate::record::{BodyKind, Lang, ViewFrom};
 use crate::site::address::Page;
@@ -33,8 +33,15 @@ pub(in crate::site) fn one(
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
     let left_out = LeftOut::default();
-    let social = Social::default();
-    let site = Site::speaking(lang, request, words, theme, pictures, &left_out, &social)?;
+    let (social, nothing) = (Social::default(), BTreeMap::new());
+    let made = Made {
+        theme,
+        pictures,
+        left_out: &left_out,
+        social: &social,
+        told: &nothing,
+    };
+    let site = Site::speaking(lang, request, words, made)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),

@@ -88,6 +88,7 @@ fn of_object(object: &Object) -> Vec<Page> {
         Page::LargePrint(id()),
         Page::Handout(id()),
         Page::RaisedLines(id()),
+        Page::Data(id()),
         Page::KioskObject(id()),
         Page::KioskAlone(id()),
     ]);
