@@ -17,6 +17,7 @@
 //! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
+//! paradata/ claims and their grounds Object + geometry  → Claims
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
 //! accession/ a new object             answers + scans    → its folder, first measures
@@ -47,6 +48,7 @@ pub mod limits;
 pub mod linked;
 mod markup;
 pub mod mesh;
+pub mod paradata;
 pub mod picture;
 pub mod profile;
 pub mod progress;

@@ -151,6 +151,7 @@ impl Resolve for Everything {
     fn link(&self, target: &LinkTarget) -> Option<String> {
         match target {
             LinkTarget::Unknown(_) => None,
+            LinkTarget::Source(source) => Some(format!("evidence/#source-{source}")),
             LinkTarget::Web(address) | LinkTarget::Place(address) => Some(address.clone()),
             other => Some(format!("at/{other:?}")),
         }

@@ -7,6 +7,7 @@
 //! nothing is measured here. What cannot be said in a format is a finding, never left out.
 
 mod format;
+mod grounds;
 mod marks;
 
 pub use format::Format;
@@ -15,6 +16,7 @@ use crate::annotation::{ModelFile, Still};
 use crate::collate::ObjectGeometry;
 use crate::exchange;
 use crate::linked;
+use crate::paradata::{Claim, Said};
 use crate::record::{BodyKind, Catalogue, DetailId, Finding, Findings, Object, Sources};
 use std::collections::BTreeMap;
 
@@ -100,6 +102,10 @@ pub struct Telling<'a> {
     pub geometry: &'a ObjectGeometry,
     /// What the site serves.
     pub served: &'a Served,
+    /// Every claim.
+    pub claims: &'a [Claim],
+    /// The same in words.
+    pub said: &'a Said,
 }
 
 impl Telling<'_> {
@@ -111,6 +117,14 @@ impl Telling<'_> {
     /// The address of a document: `name` below the object's folder of data.
     pub fn document(&self, name: &str) -> String {
         self.address(&format!("data/{name}"))
+    }
+
+    /// The body that stands before the visitor: the replica, or the original where there is none.
+    pub fn shown(&self) -> BodyKind {
+        match self.object.record.bodies.replica {
+            Some(_) => BodyKind::Replica,
+            None => BodyKind::Original,
+        }
     }
 
     /// The address of a file of the site.
@@ -131,6 +145,7 @@ pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
         marks::annotations,
         marks::manifest,
         marks::editions,
+        grounds::paradata,
         exchange::lido_arm,
         exchange::table_arm,
         linked::contexts::documents,

@@ -33,7 +33,7 @@ use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
 use crate::record::{
-    Catalogue, Finding, Findings, Object, ObjectId, Severity, SourceFile, Sources,
+    Catalogue, Finding, Findings, Lang, Object, ObjectId, Severity, SourceFile, Sources,
 };
 use crate::store::Store;
 use std::collections::BTreeMap;
@@ -182,15 +182,48 @@ fn unset(object: &Object) -> Findings {
 /// # Errors
 /// Pictures that cannot be made, and what a format has no words for.
 pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let (catalogue, _) = gate::permitted(request.catalogue)?;
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
     let request = &Request {
         catalogue: &catalogue,
         ..*request
     };
-    let mut assets = assets::Assets::of(request.form);
-    let pictures = pictures::make(request, &mut assets)?;
-    let all = told::all(request, &pictures)?.into_iter();
+    let made = make(request, left_out)?;
+    let all = made.told.into_iter();
     Ok(all.map(|(id, told)| (id, told.documents)).collect())
+}
+
+/// Everything but the pages.
+struct Ready {
+    theme: theme::Theme,
+    words: BTreeMap<Lang, words::Words>,
+    assets: assets::Assets,
+    theme_files: assets::ThemeFiles,
+    pictures: pictures::Pictures,
+    told: BTreeMap<ObjectId, Told>,
+}
+
+fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteError> {
+    pictures::forget(request, &left_out);
+    let site = &request.catalogue.site;
+    let theme = match &site.look.theme {
+        Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
+        None => theme::Theme::built_in(),
+    };
+    let words = words::read(&theme, &site.languages)?;
+    let mut assets = assets::Assets::of(request.form);
+    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
+    let mut pictures = pictures::make(request, &mut assets)?;
+    pictures.left_out = left_out;
+    let grounds = build::grounds(request, &words, &theme_files, &pictures)?;
+    let told = told::all(request, &pictures, grounds)?;
+    Ok(Ready {
+        theme,
+        words,
+        assets,
+        theme_files,
+        pictures,
+        told,
+    })
 }
 
 /// Publishes the catalogue.
@@ -201,18 +234,15 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         catalogue: &catalogue,
         ..*request
     };
-    pictures::forget(request, &left_out);
-    let site = &request.catalogue.site;
-    let theme = match &site.look.theme {
-        Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
-        None => theme::Theme::built_in(),
-    };
-    let words = words::read(&theme, &site.languages)?;
+    let Ready {
+        theme,
+        words,
+        mut assets,
+        theme_files,
+        pictures,
+        told,
+    } = make(request, left_out)?;
     let renderer = render::Renderer::new(&theme)?;
-    let mut assets = assets::Assets::of(request.form);
-    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
-    let pictures = pictures::make(request, &mut assets)?;
-    let told = told::all(request, &pictures)?;
     let social =
         everywhere::Social::make(request.catalogue, request.form, &theme, &pictures, &assets)?;
     let pages = build::all(
@@ -221,7 +251,6 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         build::Made {
             theme: &theme_files,
             pictures: &pictures,
-            left_out: &left_out,
             social: &social,
             told: &told,
         },

@@ -3,7 +3,7 @@
 use super::Speaks;
 use crate::collate::Estimate;
 use crate::linked::art::{model_name, thing_name};
-use crate::linked::{MEDIA_TYPE, put};
+use crate::linked::{MEDIA_TYPE, core, put};
 use crate::record::{Body, BodyKind, PersonId};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -73,13 +73,21 @@ impl Speaks<'_> {
                 Some(json!({ "@id": self.model_id(kind) })),
             );
         }
+        // In a page, which has one language, Dublin Core stands beside it.
+        if let [lang] = self.langs {
+            for (term, value) in core::brief(self.telling, kind, lang) {
+                put(&mut thing, term, Some(value));
+            }
+        }
+        if kind == self.telling.shown() {
+            put(
+                &mut thing,
+                "description",
+                Some(self.text(&object.record.label)),
+            );
+        }
         match kind {
             BodyKind::Original => {
-                put(
-                    &mut thing,
-                    "description",
-                    Some(self.text(&object.record.label)),
-                );
                 put(&mut thing, "temporal", Some(self.text(&what.date)));
                 // The record does not say if a maker is a person; schema.org takes a text anywhere.
                 put(

@@ -165,6 +165,7 @@ const BODY: &[Key] = &[
         ])),
     ),
     may("dated", Day),
+    may("evidence", Table(EVIDENCE)),
     need("parts", List(&PART)),
 ];
 
@@ -172,6 +173,7 @@ const COLLATION: &[Key] = &[
     may("tolerance_mm", Number),
     may("fit_scale", Flag),
     may("coating_mm", Numbers(2)),
+    may("evidence", Table(EVIDENCE)),
     may(
         "pairs",
         List(&Table(&[

@@ -24,6 +24,7 @@ fn object_of(page: &Page) -> Option<&ObjectId> {
         | Page::Handout(id)
         | Page::RaisedLines(id)
         | Page::Data(id)
+        | Page::Evidence(id)
         | Page::KioskObject(id)
         | Page::KioskAlone(id) => Some(id),
     }
@@ -84,6 +85,8 @@ impl Subject<'_> {
             sources: self.site.sources,
             geometry: self.geometry,
             served: &told.served,
+            claims: &told.grounds.claims,
+            said: &told.grounds.said,
         })
     }
 
@@ -127,6 +130,7 @@ impl Subject<'_> {
             frame: self.frame(&page, heading, words.get("data_description")?, Script::None)?,
             object: self.head(&page)?,
             rows,
+            kept_away: self.site.form == Form::Served,
             rights_href: {
                 let rights = Page::Rights(self.object.id.clone());
                 self.site.address(&page).to(&self.site.address(&rights))

@@ -7,6 +7,7 @@ mod detail;
 mod differs;
 mod evidence;
 mod frame;
+mod ground;
 mod handout;
 mod kiosk;
 mod making;
@@ -24,13 +25,13 @@ mod rights;
 mod scale;
 mod whole;
 
+pub(super) use ground::grounds;
 pub(super) use moved::Moved;
 pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
 use super::everywhere::Social;
-use super::gate::LeftOut;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
 use super::told::Told;
@@ -46,7 +47,6 @@ use std::collections::BTreeMap;
 pub(super) struct Made<'a> {
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
-    pub(super) left_out: &'a LeftOut,
     pub(super) social: &'a Social,
     pub(super) told: &'a BTreeMap<ObjectId, Told>,
 }
@@ -61,7 +61,6 @@ pub(super) struct Site<'a> {
     pub(super) spoken: SpokenWords,
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
-    pub(super) left_out: &'a LeftOut,
     pub(super) social: &'a Social,
     pub(super) told: &'a BTreeMap<ObjectId, Told>,
     pub(super) sources: &'a Sources,
@@ -89,7 +88,6 @@ impl<'a> Site<'a> {
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
             theme: made.theme,
             pictures: made.pictures,
-            left_out: made.left_out,
             social: made.social,
             told: made.told,
             sources: request.sources,
@@ -189,6 +187,10 @@ pub(super) fn all(
             add(
                 &Page::Data(id()),
                 renderer.page("data.html", &subject.data_page()?)?,
+            );
+            add(
+                &Page::Evidence(id()),
+                renderer.page("evidence.html", &ground::page(&subject)?)?,
             );
             if object.record.bodies.replica.is_some() {
                 add(

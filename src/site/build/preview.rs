@@ -8,7 +8,6 @@ use crate::record::{BodyKind, Lang, ViewFrom};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
 use crate::site::everywhere::Social;
-use crate::site::gate::LeftOut;
 use crate::site::page::{Described, DetailPage, ObjectHead};
 use crate::site::pictures::Pictures;
 use crate::site::preview::Words as Ours;
@@ -32,12 +31,10 @@ pub(in crate::site) fn one(
     ours: &Ours,
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
-    let left_out = LeftOut::default();
     let (social, nothing) = (Social::default(), BTreeMap::new());
     let made = Made {
         theme,
         pictures,
-        left_out: &left_out,
         social: &social,
         told: &nothing,
     };

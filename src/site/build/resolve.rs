@@ -39,6 +39,10 @@ impl Resolve for Resolver<'_> {
             }
             LinkTarget::Step(step) => Some(format!("{}#{step}", self.page(&Page::Making(own()?)))),
             LinkTarget::Term(term) => Some(format!("{}#{term}", self.page(&Page::Glossary))),
+            LinkTarget::Source(source) => Some(format!(
+                "{}#source-{source}",
+                self.page(&Page::Evidence(own()?))
+            )),
             LinkTarget::Object(id) => Some(self.page(&Page::Object(id.parse().ok()?))),
             LinkTarget::Web(address) | LinkTarget::Place(address) => Some(address.clone()),
             LinkTarget::Lang(_) | LinkTarget::Unknown(_) => None,
@@ -66,7 +70,7 @@ impl Resolve for Resolver<'_> {
 
     fn left_out(&self, file: &str) -> bool {
         self.folder
-            .is_some_and(|folder| self.site.left_out.holds(&folder.join(file)))
+            .is_some_and(|folder| self.site.pictures.left_out.holds(&folder.join(file)))
     }
 }
 

@@ -89,6 +89,7 @@ fn of_object(object: &Object) -> Vec<Page> {
         Page::Handout(id()),
         Page::RaisedLines(id()),
         Page::Data(id()),
+        Page::Evidence(id()),
         Page::KioskObject(id()),
         Page::KioskAlone(id()),
     ]);

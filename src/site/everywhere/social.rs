@@ -26,7 +26,11 @@ const EDGE: u32 = 26;
 /// Words begin here and are no wider than this.
 const WORDS: (f32, f32) = (74.0, 452.0);
 /// Where an object may stand: left, top, width, height.
-const STAGE: [u32; 4] = [560, 60, 580, 470];
+const STAGE: [u32; 4] = [580, 76, 540, 424];
+/// Its shadow may fall here, left and right, and fades toward the ends over so many pixels.
+const SHADOW: ([u32; 2], f32) = ([536, 1174], 110.0);
+/// What covers more than this is the object; less is its shadow.
+const SOLID: u8 = 250;
 /// Sizes of the title, the largest that fits in four lines.
 const TITLE_PX: [f32; 4] = [66.0, 56.0, 48.0, 40.0];
 
@@ -85,7 +89,7 @@ impl Social {
                     )?;
                 }
             }
-            let some: Vec<&RgbaImage> = stills.values().map(|(still, _)| still).take(2).collect();
+            let some: Vec<&Shown> = stills.values().take(2).collect();
             if !some.is_empty() {
                 put(None, &sheet.site(catalogue, lang, &some))?;
             }
@@ -142,22 +146,22 @@ fn still(
     let read = image::load_from_memory(bytes);
     let read =
         read.map_err(|e| SiteError::Picture(format!("the still of ‘{}’: {e}", object.id)))?;
-    Ok(Some((cut(read.into_rgba8()), rights)))
+    Ok(Some((read.into_rgba8(), rights)))
 }
 
-/// Cut to what is not transparent.
-fn cut(still: RgbaImage) -> RgbaImage {
+/// The box around what is solid: left, top, width, height.
+fn solid(still: &RgbaImage) -> [u32; 4] {
     let (mut left, mut top, mut right, mut bottom) = (u32::MAX, u32::MAX, 0, 0);
     for (x, y, Rgba([.., alpha])) in still.enumerate_pixels() {
-        if *alpha > 6 {
+        if *alpha > SOLID {
             (left, right) = (left.min(x), right.max(x + 1));
             (top, bottom) = (top.min(y), bottom.max(y + 1));
         }
     }
     if left >= right || top >= bottom {
-        return still;
+        return [0, 0, still.width(), still.height()];
     }
-    imageops::crop_imm(&still, left, top, right - left, bottom - top).to_image()
+    [left, top, right - left, bottom - top]
 }
 
 /// What the pictures are set in.
@@ -190,29 +194,18 @@ impl Sheet<'_> {
             &facts,
             site.name.get(lang).unwrap_or_default(),
         );
-        let credits: Vec<String> = rights
-            .iter()
-            .map(|r| {
-                let credit = r
-                    .credit
-                    .as_ref()
-                    .and_then(|c| c.get(lang))
-                    .unwrap_or(&r.holder);
-                format!("{credit}. {}", r.statement.label())
-            })
-            .collect();
-        self.credit(&mut picture, &credits.join("; "));
+        self.credit(&mut picture, &credits(rights, lang));
         picture
     }
 
-    fn site(&self, catalogue: &Catalogue, lang: &Lang, stills: &[&RgbaImage]) -> RgbImage {
+    fn site(&self, catalogue: &Catalogue, lang: &Lang, shown: &[&Shown]) -> RgbImage {
         let mut picture = paper();
         // Side by side, the first the larger.
-        match stills {
-            [one] => stand(&mut picture, one, STAGE),
-            [one, other, ..] => {
-                stand(&mut picture, one, [560, 76, 380, 454]);
-                stand(&mut picture, other, [962, 250, 176, 280]);
+        match shown {
+            [(one, _)] => stand(&mut picture, one, STAGE),
+            [(one, _), (other, _), ..] => {
+                stand(&mut picture, one, [566, 96, 356, 404]);
+                stand(&mut picture, other, [958, 288, 176, 212]);
             }
             [] => {}
         }
@@ -223,6 +216,12 @@ impl Sheet<'_> {
             &[],
             &site.publisher,
         );
+        let mut rights: Vec<Rights> = shown
+            .iter()
+            .flat_map(|(_, rights)| rights.clone())
+            .collect();
+        rights.dedup();
+        self.credit(&mut picture, &credits(&rights, lang));
         picture
     }
 
@@ -270,6 +269,15 @@ impl Sheet<'_> {
     }
 }
 
+/// Who is to be named, and under what licence it is shown.
+fn credits(rights: &[Rights], lang: &Lang) -> String {
+    let one = |r: &Rights| {
+        let credit = r.credit.as_ref().and_then(|c| c.get(lang));
+        format!("{}. {}", credit.unwrap_or(&r.holder), r.statement.label())
+    };
+    rights.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
 /// Paper with the edge of a plate.
 fn paper() -> RgbImage {
     let mut picture = RgbImage::from_pixel(SIZE_PX[0], SIZE_PX[1], PAPER);
@@ -287,19 +295,54 @@ fn paper() -> RgbImage {
     picture
 }
 
-/// Lays a still on the picture, as large as it may be, in the middle and standing on the lower edge.
+/// Lays a still on the picture: what is solid as large as the stage lets it be, in its middle and
+/// standing on its lower edge; the shadow fades out.
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "pixels of a picture of some thousand"
+)]
 fn stand(picture: &mut RgbImage, still: &RgbaImage, [left, top, width, height]: [u32; 4]) {
-    let (own_width, own_height) = still.dimensions();
-    let scale =
-        (f64::from(width) / f64::from(own_width)).min(f64::from(height) / f64::from(own_height));
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "at most the size of the stage"
-    )]
-    let size = |own: u32| ((f64::from(own) * scale).round() as u32).max(1);
-    let (w, h) = (size(own_width), size(own_height));
-    // Colours of clear pixels are left out of account.
+    let [own_left, own_top, own_width, own_height] = solid(still).map(|n| n as f32);
+    let scale = (width as f32 / own_width).min(height as f32 / own_height);
+    let size = |own: u32| ((own as f32 * scale).round() as u32).max(1);
+    let small = imageops::resize(
+        &weighted(still),
+        size(still.width()),
+        size(still.height()),
+        FilterType::CatmullRom,
+    );
+    let x0 = left as f32 + (width as f32 - own_width * scale) / 2.0 - own_left * scale;
+    let y0 = top as f32 + (height as f32 - own_height * scale) - own_top * scale;
+    let (x0, y0) = (x0.round() as i64, y0.round() as i64);
+    let ([from, to], fades) = SHADOW;
+    // The shadow ends where the still does, or where it may fall, whichever is nearer.
+    let from = i64::from(from).max(x0);
+    let to = i64::from(to).min(x0 + i64::from(small.width()));
+    let low = i64::from(SIZE_PX[1] - EDGE - 1).min(y0 + i64::from(small.height()));
+    for (x, y, p) in small.enumerate_pixels() {
+        let (px, py) = (x0 + i64::from(x), y0 + i64::from(y));
+        let near = (px - from).min(to - 1 - px).min(low - 1 - py);
+        let part = if p.0[3] > SOLID {
+            1.0
+        } else {
+            (near as f32 / fades).clamp(0.0, 1.0)
+        };
+        let [r, g, b, alpha] = p.0.map(|n| (f32::from(n) * part).round() as u8);
+        if let (Ok(px), Ok(py)) = (u32::try_from(px), u32::try_from(py))
+            && let Some(pixel) = picture.get_pixel_mut_checked(px, py)
+        {
+            blend(pixel, Rgb([0, 0, 0]), alpha);
+            for (k, add) in [r, g, b].into_iter().enumerate() {
+                pixel.0[k] = pixel.0[k].saturating_add(add);
+            }
+        }
+    }
+}
+
+/// With colours weighted by how much they cover, so that clear pixels are left out of account.
+fn weighted(still: &RgbaImage) -> RgbaImage {
     let mut weighted = still.clone();
     for p in weighted.pixels_mut() {
         let alpha = u16::from(p.0[3]);
@@ -307,18 +350,5 @@ fn stand(picture: &mut RgbImage, still: &RgbaImage, [left, top, width, height]: 
             p.0[k] = u8::try_from((u16::from(p.0[k]) * alpha + 127) / 255).unwrap_or(u8::MAX);
         }
     }
-    let small = imageops::resize(&weighted, w, h, FilterType::CatmullRom);
-    let (x0, y0) = (
-        left + width.saturating_sub(w) / 2,
-        top + height.saturating_sub(h),
-    );
-    for (x, y, p) in small.enumerate_pixels() {
-        if let Some(pixel) = picture.get_pixel_mut_checked(x0 + x, y0 + y) {
-            let [r, g, b, alpha] = p.0;
-            blend(pixel, Rgb([0, 0, 0]), alpha);
-            for (k, add) in [r, g, b].into_iter().enumerate() {
-                pixel.0[k] = pixel.0[k].saturating_add(add);
-            }
-        }
-    }
+    weighted
 }
