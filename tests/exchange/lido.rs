@@ -5,7 +5,7 @@ use counterpart::record::{Day, Localised};
 
 /// Written by hand after the published examples' shape (from memory), with two languages, an actor
 /// without a display name, a technique beside a material, and much that we have no place for.
-const FOREIGN: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+pub(super) const FOREIGN: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 <!-- a comment -->
 <lido:lidoWrap xmlns:lido="http://www.lido-schema.org" xmlns:gml="http://www.opengis.net/gml" xmlns:skos="http://www.w3.org/2004/02/skos/core#">
 <lido:lido>

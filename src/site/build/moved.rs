@@ -51,8 +51,8 @@ fn page(site: &Site<'_>, moved: &Moved, script: &str) -> Result<MovedPage, SiteE
     let mut frame = site.frame(&moved.from, heading, description)?;
     site.lead_on(&mut frame);
     frame.unlisted = true;
-    // Its one address is that of the page to which it leads.
-    let there = site.frame(&moved.to, heading, description)?;
+    // Its one address is that of the page to which it leads, and what it tells machines is told there.
+    let there = site.frame(&moved.to, &title.title, &title.lead_text())?;
     frame.data = there.data;
     frame.web = there.web.map(|mut web| {
         web.alternates.clear();
