@@ -2,6 +2,7 @@
 
 mod asking;
 mod flags;
+mod receiving;
 mod telling;
 
 pub(crate) use flags::AccessionArgs;
@@ -12,7 +13,9 @@ use asking::Asker;
 use counterpart::accession::{self, Answers, MaterialAnswers, PartAnswers, RightsAnswers, Scan};
 use counterpart::desk::pen::{Inside, Moment, Pen, Refusal};
 use counterpart::limits::Limits;
-use counterpart::record::{self, BodyKind, Lang, Localised, MaterialId, UpAxis, Use, suggest};
+use counterpart::record::{
+    self, BodyKind, Lang, Localised, MaterialId, ObjectId, UpAxis, Use, suggest,
+};
 use flags::{InLang, PartFile, unit};
 use std::fs::File;
 use std::path::PathBuf;
@@ -33,7 +36,12 @@ struct Arrived {
 
 /// Makes the object and prints what was measured and what is missing.
 pub(crate) fn run(args: &AccessionArgs, terminal: &Terminal) -> u8 {
-    match make(args, terminal) {
+    let made = match (&args.from, &args.id) {
+        (Some(file), _) => receiving::take(args, file),
+        (None, Some(id)) => make(args, id, terminal),
+        (None, None) => Err("Name the new object.".to_owned()),
+    };
+    match made {
         Ok(text) => {
             terminal.report(&text);
             DONE
@@ -45,8 +53,8 @@ pub(crate) fn run(args: &AccessionArgs, terminal: &Terminal) -> u8 {
     }
 }
 
-fn make(args: &AccessionArgs, terminal: &Terminal) -> Result<String, String> {
-    let told = |refusal: Refusal| refusal.to_string();
+/// The content folder, made when it is missing, opened for writing.
+fn open(args: &AccessionArgs) -> Result<Pen, String> {
     std::fs::create_dir_all(&args.content).map_err(|e| {
         format!(
             "The content folder {} cannot be made: {e}.",
@@ -54,12 +62,17 @@ fn make(args: &AccessionArgs, terminal: &Terminal) -> Result<String, String> {
         )
     })?;
     let keep = beside(&args.content).ok_or("The content folder has no folder around it.")?;
-    let pen = Pen::open(&args.content, &keep.join("desk")).map_err(told)?;
-    let record = Inside::new(&format!("{}/record.toml", args.id)).map_err(told)?;
+    Pen::open(&args.content, &keep.join("desk")).map_err(|refusal| refusal.to_string())
+}
+
+fn make(args: &AccessionArgs, id: &ObjectId, terminal: &Terminal) -> Result<String, String> {
+    let told = |refusal: Refusal| refusal.to_string();
+    let pen = open(args)?;
+    let record = Inside::new(&format!("{}/record.toml", id)).map_err(told)?;
     if pen.read(&record).map_err(told)?.is_some() {
         return Err(format!(
             "The object {} is there already and was left as it is. Choose another name, or open it with counterpart desk.",
-            args.id
+            id
         ));
     }
     let mut asker = Asker::new(args.json);
@@ -80,7 +93,7 @@ fn make(args: &AccessionArgs, terminal: &Terminal) -> Result<String, String> {
     }
     let mut files = Vec::new();
     for scan in &coming {
-        let file = Inside::new(&format!("{}/{}", args.id, scan.part.model)).map_err(told)?;
+        let file = Inside::new(&format!("{}/{}", id, scan.part.model)).map_err(told)?;
         let mut from = File::open(&scan.from)
             .map_err(|e| format!("{} cannot be opened: {e}.", scan.from.display()))?;
         let most = Limits::default().model_bytes;
@@ -88,7 +101,7 @@ fn make(args: &AccessionArgs, terminal: &Terminal) -> Result<String, String> {
             .map_err(told)?;
         files.push(file);
     }
-    let begun = accession::begin(&pen, &args.id, &answers, Moment::now()).map_err(told)?;
+    let begun = accession::begin(&pen, &id, &answers, Moment::now()).map_err(told)?;
     let mut arrived = Vec::new();
     for (scan, file) in coming.iter().zip(files) {
         let path = args.content.join(file.as_str());
@@ -99,10 +112,18 @@ fn make(args: &AccessionArgs, terminal: &Terminal) -> Result<String, String> {
         };
         arrived.push(Arrived { file, measured });
     }
-    let missing = missing(args);
+    let missing = missing(args, std::slice::from_ref(id));
     Ok(match args.json {
-        true => json(args, &begun.files, &arrived, &missing.0),
-        false => plain(args, &begun.files, new_site, &arrived, &missing, terminal),
+        true => json(id, &begun.files, &arrived, &missing.0),
+        false => plain(
+            args,
+            id,
+            &begun.files,
+            new_site,
+            &arrived,
+            &missing,
+            terminal,
+        ),
     })
 }
 

@@ -22,6 +22,7 @@
 //! site/     page models → templates        Survey             → a folder to serve
 //! accession/ a new object             answers + scans    → its folder, first measures
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
+//! exchange/ records of others         CSV, LIDO          → new objects; and back
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
 //! find/     words of all documents    Documents          → an index for browsers
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
@@ -41,11 +42,13 @@ pub mod collate;
 pub mod desk;
 pub mod differ;
 pub mod epigraphy;
+pub mod exchange;
 pub mod find;
 pub mod formats;
 pub mod joint;
 pub mod limits;
 pub mod linked;
+mod markup;
 pub mod mesh;
 pub mod paradata;
 pub mod picture;

@@ -3,6 +3,7 @@
 #[cfg(unix)]
 mod accessioning;
 mod collating;
+mod exchanging;
 #[cfg(unix)]
 mod sitting;
 mod terminal;
@@ -50,6 +51,11 @@ enum Command {
         after_help = "Example: counterpart desk content\n\nThe page is for this machine alone. Everything it writes are the same plain files; what was typed and not yet written is kept in .counterpart/desk beside the content folder."
     )]
     Desk(DeskArgs),
+    /// Write the records of objects for others: as LIDO, or as a table
+    #[command(
+        after_help = "Example: counterpart exchange content --as csv --to objects.csv\n\nRecords come in by: counterpart accession --from FILE"
+    )]
+    Exchange(exchanging::ExchangeArgs),
     /// Begin a new object: its folder, its record, a note for each language, and its scans
     ///
     /// Asks for what the flags do not say; every answer may be left for later.
@@ -154,6 +160,7 @@ fn main() -> ExitCode {
         Command::Survey(args) => run_survey(&args, &terminal),
         Command::Publish(args) => run_publish(&args, &terminal),
         Command::Collate(args) => collating::run(&args, &terminal),
+        Command::Exchange(args) => exchanging::run(&args, &terminal),
         #[cfg(unix)]
         Command::Desk(args) => sitting::run(args),
         #[cfg(unix)]
@@ -182,7 +189,15 @@ fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
 }
 
 fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
-    let found = look(&args.content, args.on, terminal);
+    let mut found = look(&args.content, args.on, terminal);
+    let (form, usual) = match args.carry {
+        true => (Form::Carried, "carry"),
+        false => (Form::Served, "display"),
+    };
+    let target = args.to.clone().unwrap_or_else(|| usual.into());
+    if let Some(catalogue) = &found.catalogue {
+        found.findings.extend(site::lost(catalogue, &target));
+    }
     if !found.findings.is_empty() {
         terminal.note(&report::plain(
             &found.findings,
@@ -200,11 +215,6 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
         }
     };
     let store = open_store(&args.content, terminal);
-    let (form, usual) = match args.carry {
-        true => (Form::Carried, "carry"),
-        false => (Form::Served, "display"),
-    };
-    let target = args.to.clone().unwrap_or_else(|| usual.into());
     let request = site::Request {
         catalogue,
         geometry: &found.geometry,

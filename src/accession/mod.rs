@@ -11,7 +11,8 @@ pub use scan::{Scan, UnitChoice, look, unit_choices};
 
 use crate::desk::pen::{Fresh, Inside, Moment, Pen, Refusal};
 use crate::record::{
-    BodyKind, Ground, Lang, LengthUnit, Localised, MaterialId, ObjectId, PartId, Site, UpAxis, Use,
+    BodyKind, Day, Ground, Lang, LengthUnit, Localised, MaterialId, ObjectId, PartId, Rights,
+    RightsId, Site, Source, SourceId, UpAxis, Use,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -28,16 +29,34 @@ pub struct Answers {
     pub name: Localised,
     /// When it was made, as it should be read.
     pub date: Localised,
+    /// Where it was made.
+    pub place: Localised,
+    /// By whom.
+    pub maker: Localised,
     /// Owner or keeper of the original.
     pub keeper: Localised,
     /// How these facts are known.
     pub ground: Option<Ground>,
+    /// From what.
+    pub source: Option<SourceId>,
+    /// The words of its label.
+    pub label: Localised,
+    /// The words of its page without the title, in Markdown.
+    pub words: Localised,
     /// The original and the replica.
     pub bodies: BTreeMap<BodyKind, BodyAnswers>,
     /// Materials by id.
     pub materials: BTreeMap<MaterialId, MaterialAnswers>,
     /// Who holds the rights in words and scans, unless that is to be written later.
     pub rights: Option<RightsAnswers>,
+    /// Agreements that are known in every respect.
+    pub agreements: Vec<Rights>,
+    /// The one among them under which the words are.
+    pub words_rights: Option<RightsId>,
+    /// Sources by id.
+    pub sources: BTreeMap<SourceId, Source>,
+    /// Lines for the keeper at the head of the record, which are not read.
+    pub remarks: Vec<String>,
     /// Facts of the site, for a content folder without `site.toml`.
     pub site: SiteAnswers,
 }
@@ -50,6 +69,8 @@ pub struct BodyAnswers {
     pub location: Localised,
     /// Its surface as a visitor sees it.
     pub finish: Localised,
+    /// When it was made (a replica) or scanned (an original).
+    pub dated: Option<Day>,
     /// Its parts.
     pub parts: Vec<PartAnswers>,
 }
@@ -123,17 +144,30 @@ pub struct Begun {
     pub site: bool,
 }
 
+/// An object that is to be begun.
+#[derive(Debug, Clone)]
+pub struct Starting {
+    /// Its name.
+    pub id: ObjectId,
+    /// What is known of it.
+    pub answers: Answers,
+    /// A text that came with it, and where in its folder it is kept.
+    pub received: Option<(String, String)>,
+}
+
 /// Makes `<id>/record.toml` and a note per language, and `site.toml` where there is none: all or
 /// none. An object that is there already is left as it is.
 pub fn begin(pen: &Pen, id: &ObjectId, answers: &Answers, at: Moment) -> Result<Begun, Refusal> {
-    let record = Inside::new(&format!("{id}/record.toml"))?;
-    if pen.read(&record)?.is_some() {
-        let there = format!("The object {id}");
-        return Err(Refusal::Taken {
-            path: there.clone(),
-            by: there,
-        });
-    }
+    let starting = Starting {
+        id: id.clone(),
+        answers: answers.clone(),
+        received: None,
+    };
+    begin_all(pen, &[starting], at)
+}
+
+/// The same for several objects at once: all of them or none.
+pub fn begin_all(pen: &Pen, all: &[Starting], at: Moment) -> Result<Begun, Refusal> {
     let site_file = Inside::new("site.toml")?;
     let site = pen.read(&site_file)?;
     let mut leaves = Vec::new();
@@ -144,24 +178,50 @@ pub fn begin(pen: &Pen, id: &ObjectId, answers: &Answers, at: Moment) -> Result<
             text,
         })
     };
-    let languages = match &site {
+    let languages = match (&site, all.first()) {
         // What cannot be read is the survey's to tell; notes are then made as they were answered.
-        Some(leaf) => toml::from_str::<Site>(&leaf.text).map_or(Vec::new(), |site| site.languages),
-        None => {
-            add(site_file, record::site(answers));
-            record::languages(answers)
+        (Some(leaf), _) => {
+            toml::from_str::<Site>(&leaf.text).map_or(Vec::new(), |site| site.languages)
         }
+        (None, Some(first)) => {
+            add(site_file, record::site(&first.answers));
+            record::languages(&first.answers)
+        }
+        (None, None) => Vec::new(),
     };
-    add(record, record::object(answers));
-    for (lang, title) in &answers.titles.0 {
-        let note = Inside::new(&format!("{id}/{lang}.md"))?;
-        let wanted = languages.is_empty() || languages.contains(lang);
-        // Words that were written before the record are left as they are.
-        if wanted && pen.read(&note)?.is_none() {
-            add(note, format!("# {}\n", title.trim()));
+    for Starting {
+        id,
+        answers,
+        received,
+    } in all
+    {
+        let record = Inside::new(&format!("{id}/record.toml"))?;
+        if pen.read(&record)?.is_some() {
+            let there = format!("The object {id}");
+            return Err(Refusal::Taken {
+                path: there.clone(),
+                by: there,
+            });
+        }
+        add(record, record::object(answers));
+        let told = answers.titles.0.keys().chain(answers.words.0.keys());
+        for lang in told.collect::<std::collections::BTreeSet<_>>() {
+            let note = Inside::new(&format!("{id}/{lang}.md"))?;
+            let wanted = languages.is_empty() || languages.contains(lang);
+            // Words that were written before the record are left as they are.
+            if wanted && pen.read(&note)?.is_none() {
+                add(note, record::note(answers, lang));
+            }
+        }
+        if let Some((name, text)) = received {
+            add(Inside::new(&format!("{id}/{name}"))?, text.clone());
         }
     }
-    pen.write_all(&leaves, &format!("New object: {id}"), at)?;
+    let why = match all {
+        [one] => format!("New object: {}", one.id),
+        several => format!("New objects: {}", several.len()),
+    };
+    pen.write_all(&leaves, &why, at)?;
     Ok(Begun {
         files: leaves.into_iter().map(|l| l.file).collect(),
         site: site.is_none(),

@@ -2,7 +2,9 @@
 
 use super::{Answers, BodyAnswers, MaterialAnswers, PartAnswers, RightsAnswers};
 use crate::desk::pen::Value;
-use crate::record::{BodyKind, Ground, Lang, LengthUnit, Localised, UpAxis};
+use crate::record::{
+    BodyKind, Day, Ground, Lang, LengthUnit, Localised, Otherwise, SourceId, UpAxis,
+};
 use std::fmt::Write;
 
 /// The statement of rights that words and scans name.
@@ -36,10 +38,17 @@ impl Page {
         }
     }
 
-    fn evidence(&mut self, ground: Option<Ground>) {
+    fn evidence(&mut self, ground: Option<Ground>, source: Option<&SourceId>) {
         if let Some(ground) = ground {
-            let pair = ("ground".to_owned(), Value::from(ground_word(ground)));
-            self.line("evidence", &Value::Table(vec![pair]));
+            let mut pairs = vec![("ground".to_owned(), Value::from(ground_word(ground)))];
+            pairs.extend(source.map(|id| ("source".to_owned(), Value::from(id.as_str()))));
+            self.line("evidence", &Value::Table(pairs));
+        }
+    }
+
+    fn day(&mut self, key: &str, day: Option<Day>) {
+        if let Some(day) = day {
+            self.line(key, &Value::Day(day));
         }
     }
 
@@ -88,15 +97,21 @@ pub(super) fn site(answers: &Answers) -> String {
 /// `<object>/record.toml`.
 pub(super) fn object(answers: &Answers) -> String {
     let mut page = Page::new();
+    answers.remarks.iter().for_each(|words| page.remark(words));
     if answers.rights.is_some() {
         page.line("words_rights", &Value::from(RIGHTS));
+    } else if let Some(id) = &answers.words_rights {
+        page.line("words_rights", &Value::from(id.as_str()));
     }
+    page.localised("label", &answers.label);
     page.header("[identification]");
     page.text("number", answers.number.as_deref());
     page.localised("name", &answers.name);
     page.localised("date", &answers.date);
+    page.localised("place", &answers.place);
+    page.localised("maker", &answers.maker);
     page.localised("keeper", &answers.keeper);
-    page.evidence(answers.ground);
+    page.evidence(answers.ground, answers.source.as_ref());
     // The original is there whether or not anything is known of it.
     let none = BodyAnswers::default();
     let original = answers.bodies.get(&BodyKind::Original).unwrap_or(&none);
@@ -111,13 +126,50 @@ pub(super) fn object(answers: &Answers) -> String {
     if let Some(answer) = &answers.rights {
         rights(&mut page, answer);
     }
+    for agreement in &answers.agreements {
+        page.header("[[rights]]");
+        page.line("id", &Value::from(agreement.id.as_str()));
+        page.text("holder", Some(&agreement.holder));
+        page.text("statement", Some(agreement.statement.as_str()));
+        let words = agreement.permits.iter().map(|u| Value::from(u.word()));
+        page.line("permits", &Value::List(words.collect()));
+        page.day("from", agreement.from);
+        page.day("until", agreement.until);
+        if agreement.otherwise != Otherwise::default() {
+            page.text("otherwise", Some(agreement.otherwise.word()));
+        }
+        if let Some(mm) = agreement.finest_mm {
+            page.line("finest_mm", &Value::Number(mm));
+        }
+        page.localised("credit", &agreement.credit.clone().unwrap_or_default());
+    }
+    for (id, source) in &answers.sources {
+        page.header(&format!("[sources.{id}]"));
+        page.text("author", source.author.as_deref());
+        page.text("title", Some(&source.title));
+        page.text("lang", source.lang.as_ref().map(Lang::as_str));
+        page.text("date", source.date.as_deref());
+        page.text("held", source.held.as_deref());
+    }
     page.0
+}
+
+/// `<object>/<language>.md`. Without a title the survey asks for one.
+pub(super) fn note(answers: &Answers, lang: &Lang) -> String {
+    let title = answers.titles.get(lang).map(str::trim).unwrap_or_default();
+    let words = answers.words.get(lang).map(str::trim).unwrap_or_default();
+    match (title, words) {
+        (title, "") => format!("# {title}\n"),
+        ("", words) => format!("{words}\n"),
+        (title, words) => format!("# {title}\n\n{words}\n"),
+    }
 }
 
 fn body(page: &mut Page, word: &str, answers: &BodyAnswers, rights: bool) {
     page.header(&format!("[bodies.{word}]"));
     page.localised("location", &answers.location);
     page.localised("finish", &answers.finish);
+    page.day("dated", answers.dated);
     for answer in &answers.parts {
         page.header(&format!("[[bodies.{word}.parts]]"));
         part(page, answer, rights);
@@ -158,7 +210,7 @@ fn material(page: &mut Page, answers: &MaterialAnswers) {
         let range = range.iter().map(|d| Value::Number(*d)).collect();
         page.line("density_g_per_cm3", &Value::List(range));
     }
-    page.evidence(answers.ground);
+    page.evidence(answers.ground, None);
 }
 
 fn rights(page: &mut Page, answers: &RightsAnswers) {

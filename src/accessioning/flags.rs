@@ -8,7 +8,14 @@ use std::str::FromStr;
 #[derive(Args)]
 pub(crate) struct AccessionArgs {
     /// The new object, by the name that its folder will have
-    pub(super) id: ObjectId,
+    #[arg(required_unless_present = "from")]
+    pub(super) id: Option<ObjectId>,
+    /// A table (CSV) or LIDO file of records received: a new object for each
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["id", "title", "name", "number", "date", "keeper", "original", "replica", "material", "holder"])]
+    pub(super) from: Option<PathBuf>,
+    /// Of these records, only those whose folder would be called so
+    #[arg(long, value_name = "OBJECT", requires = "from")]
+    pub(super) object: Vec<ObjectId>,
     /// The content folder; it is made when it is missing
     #[arg(long, value_name = "DIR", default_value = "content")]
     pub(super) content: PathBuf,

@@ -6,7 +6,7 @@ use crate::terminal::Terminal;
 use counterpart::accession::{self, UnitChoice};
 use counterpart::desk::pen::Inside;
 use counterpart::limits::Limits;
-use counterpart::record::{self, Day, Findings, report};
+use counterpart::record::{self, Day, Findings, ObjectId, report};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -33,12 +33,12 @@ pub(super) fn unknown_unit(path: &Path) -> String {
 }
 
 /// What the survey still wants of this object and the site.
-pub(super) fn missing(args: &AccessionArgs) -> (Findings, record::Sources) {
+pub(super) fn missing(args: &AccessionArgs, ids: &[ObjectId]) -> (Findings, record::Sources) {
     let reading = record::read(&args.content, Day::today(), &Limits::default());
-    let folder = format!("{}/", args.id);
     let mut own = Findings::none();
     for finding in reading.findings.iter() {
-        if finding.place.file.starts_with(&folder) || finding.place.file == "site.toml" {
+        let folder = finding.place.file.split('/').next().unwrap_or_default();
+        if ids.iter().any(|id| id.as_str() == folder) || finding.place.file == "site.toml" {
             own.push(finding.clone());
         }
     }
@@ -47,17 +47,14 @@ pub(super) fn missing(args: &AccessionArgs) -> (Findings, record::Sources) {
 
 pub(super) fn plain(
     args: &AccessionArgs,
+    id: &ObjectId,
     files: &[Inside],
     new_site: bool,
     arrived: &[Arrived],
     (missing, sources): &(Findings, record::Sources),
     terminal: &Terminal,
 ) -> String {
-    let mut out = format!(
-        "The object {} is begun in {}:\n",
-        args.id,
-        args.content.display()
-    );
+    let mut out = format!("The object {id} is begun in {}:\n", args.content.display());
     for file in files.iter().chain(arrived.iter().map(|a| &a.file)) {
         let _ = writeln!(out, "  {file}");
     }
@@ -75,18 +72,22 @@ pub(super) fn plain(
         out.push_str("\nNothing is missing. See it with: counterpart publish\n");
     } else {
         terminal.note(&report::plain(missing, sources, terminal.colour_notes()));
-        let (errors, advice) = missing.counts();
-        let things = match errors {
-            0 => "nothing has".to_owned(),
-            1 => "one thing has".to_owned(),
-            more => format!("{more} things have"),
-        };
-        let _ = writeln!(
-            out,
-            "\nBefore it can be published {things} to be filled in or mended (advised besides: {advice}). See the list above; counterpart desk leads through it."
-        );
+        let _ = writeln!(out, "\n{}", still_wanted(missing));
     }
     out
+}
+
+/// How much is still to be done, in a sentence.
+pub(super) fn still_wanted(missing: &Findings) -> String {
+    let (errors, advice) = missing.counts();
+    let things = match errors {
+        0 => "nothing has".to_owned(),
+        1 => "one thing has".to_owned(),
+        more => format!("{more} things have"),
+    };
+    format!(
+        "Before it can be published {things} to be filled in or mended (advised besides: {advice}). See the list above; counterpart desk leads through it."
+    )
 }
 
 fn indented(text: &str) -> String {
@@ -98,7 +99,7 @@ fn indented(text: &str) -> String {
 }
 
 pub(super) fn json(
-    args: &AccessionArgs,
+    id: &ObjectId,
     files: &[Inside],
     arrived: &[Arrived],
     missing: &Findings,
@@ -109,7 +110,7 @@ pub(super) fn json(
     });
     let report = serde_json::json!({
         "format": 1,
-        "object": args.id,
+        "object": id,
         "files": files,
         "scans": scans.collect::<Vec<_>>(),
         "missing": missing,

@@ -14,6 +14,7 @@ pub use format::Format;
 
 use crate::annotation::{ModelFile, Still};
 use crate::collate::ObjectGeometry;
+use crate::exchange;
 use crate::linked;
 use crate::paradata::{Claim, Said};
 use crate::record::{BodyKind, Catalogue, DetailId, Finding, Findings, Object, Sources};
@@ -145,6 +146,8 @@ pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
         marks::manifest,
         marks::editions,
         grounds::paradata,
+        exchange::lido_arm,
+        exchange::table_arm,
         linked::contexts::documents,
     ];
     let (mut documents, mut findings) = (Vec::new(), Findings::none());

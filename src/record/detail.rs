@@ -114,6 +114,9 @@ pub struct Detail {
 pub struct DetailRecord {
     /// Version of the record format; always 1.
     pub format: u32,
+    /// Names that its folder had before: their addresses lead on to it.
+    #[serde(default)]
+    pub formerly: Vec<DetailId>,
     /// Place in the key; details with the same number are ordered by id.
     #[serde(default)]
     pub order: u32,

@@ -28,6 +28,9 @@ pub struct Step {
 pub struct StepRecord {
     /// Version of the record format; always 1.
     pub format: u32,
+    /// Names that its folder had before, without their numbers: their addresses lead on to it.
+    #[serde(default)]
+    pub formerly: Vec<StepId>,
     /// Day it was done or finished.
     pub date: Option<Day>,
     /// Hours of work.

@@ -57,6 +57,7 @@ pub(crate) use nearest::nearest;
 #[cfg(unix)]
 pub(crate) use read::tree::steps as relative_steps;
 
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -65,8 +66,21 @@ use std::path::PathBuf;
 pub struct Term {
     /// Folder name.
     pub id: TermId,
+    /// The facts; most terms have none.
+    pub record: TermRecord,
     /// Title and words, one per language of the site.
     pub notes: BTreeMap<Lang, Note>,
+}
+
+/// The facts of a term's `record.toml`, which it has only when its folder was renamed.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TermRecord {
+    /// Version of the record format; always 1.
+    pub format: u32,
+    /// Names that its folder had before: their addresses lead on to it.
+    #[serde(default)]
+    pub formerly: Vec<TermId>,
 }
 
 /// The whole content folder, read and checked.

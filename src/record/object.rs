@@ -33,6 +33,9 @@ pub struct Object {
 pub struct ObjectRecord {
     /// Version of the record format; always 1.
     pub format: u32,
+    /// Names that its folder had before, the oldest first: their addresses lead on to it.
+    #[serde(default)]
+    pub formerly: Vec<ObjectId>,
     /// What it is.
     pub identification: Identification,
     /// The original and, usually, the replica.
@@ -256,7 +259,7 @@ pub struct Material {
 }
 
 /// Something that can be cited.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// Who wrote or made it.

@@ -112,7 +112,7 @@ impl StatementUri {
 }
 
 /// One agreement or statement, `[[rights]]` in an object's record; assets name it by `id`.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Rights {
     /// Its name within the record.
@@ -146,4 +146,14 @@ pub enum Otherwise {
     Stop,
     /// The pages are published without it, and say so.
     LeaveOut,
+}
+
+impl Otherwise {
+    /// Its word in records.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Stop => "stop",
+            Self::LeaveOut => "leave-out",
+        }
+    }
 }

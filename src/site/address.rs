@@ -49,6 +49,79 @@ pub(crate) enum Page {
     NotKept,
 }
 
+impl Page {
+    /// The object that it is of.
+    pub(crate) fn object(&self) -> Option<&ObjectId> {
+        match self {
+            Self::Home | Self::Glossary | Self::Kiosk | Self::KioskTally | Self::NotKept => None,
+            Self::Object(o)
+            | Self::Detail(o, _)
+            | Self::Differs(o)
+            | Self::Making(o)
+            | Self::Rights(o)
+            | Self::Label(o)
+            | Self::LargePrint(o)
+            | Self::Handout(o)
+            | Self::RaisedLines(o)
+            | Self::Data(o)
+            | Self::Evidence(o)
+            | Self::KioskObject(o)
+            | Self::KioskAlone(o) => Some(o),
+        }
+    }
+
+    /// The same page of an object with another name.
+    pub(crate) fn at_object(&self, name: &ObjectId) -> Self {
+        let mut page = self.clone();
+        match &mut page {
+            Self::Home | Self::Glossary | Self::Kiosk | Self::KioskTally | Self::NotKept => {}
+            Self::Object(o)
+            | Self::Detail(o, _)
+            | Self::Differs(o)
+            | Self::Making(o)
+            | Self::Rights(o)
+            | Self::Label(o)
+            | Self::LargePrint(o)
+            | Self::Handout(o)
+            | Self::RaisedLines(o)
+            | Self::Data(o)
+            | Self::Evidence(o)
+            | Self::KioskObject(o)
+            | Self::KioskAlone(o) => *o = name.clone(),
+        }
+        page
+    }
+
+    /// Whether it is read on the web for its own sake: not a sheet for a printer, nor a screen in the
+    /// gallery.
+    pub(crate) fn is_for_readers(&self) -> bool {
+        matches!(
+            self,
+            Self::Home
+                | Self::Glossary
+                | Self::Object(_)
+                | Self::Detail(..)
+                | Self::Differs(_)
+                | Self::Making(_)
+                | Self::Rights(_)
+                | Self::Data(_)
+                | Self::Evidence(_)
+        )
+    }
+
+    /// Whether search engines had better leave it alone.
+    pub(crate) fn is_unlisted(&self) -> bool {
+        matches!(
+            self,
+            Self::Kiosk
+                | Self::KioskObject(_)
+                | Self::KioskAlone(_)
+                | Self::KioskTally
+                | Self::NotKept
+        )
+    }
+}
+
 /// A page in one language.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Address {
@@ -130,13 +203,14 @@ impl Address {
 }
 
 /// Names that no object may take, since the site uses them itself at its root.
-pub(crate) const TAKEN_AT_ROOT: [&str; 6] = [
+pub(crate) const TAKEN_AT_ROOT: [&str; 7] = [
     "assets",
     "find",
     "glossary",
     "kiosk",
     "kiosk-tally",
     "not-kept",
+    "social",
 ];
 
 #[cfg(test)]

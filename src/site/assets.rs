@@ -55,6 +55,11 @@ impl Assets {
         self.files.extend(files);
     }
 
+    /// The bytes of a file that was added.
+    pub(crate) fn bytes(&self, path: &str) -> Option<&[u8]> {
+        self.files.get(path).map(Vec::as_slice)
+    }
+
     /// All files.
     pub(crate) fn into_files(self) -> BTreeMap<String, Vec<u8>> {
         self.files

@@ -9,6 +9,7 @@
 pub(crate) mod address;
 mod assets;
 mod build;
+mod everywhere;
 mod figures;
 mod gate;
 mod offline;
@@ -23,6 +24,7 @@ mod told;
 mod words;
 mod write;
 
+pub use everywhere::lost;
 pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
@@ -30,7 +32,9 @@ use crate::collate::ObjectGeometry;
 use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources};
+use crate::record::{
+    Catalogue, Finding, Findings, Lang, Object, ObjectId, Severity, SourceFile, Sources,
+};
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -127,6 +131,18 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
         .chain(languages)
         .collect();
     for object in &catalogue.objects {
+        for old in &object.record.formerly {
+            if taken.iter().any(|name| name == old.as_str()) {
+                findings.push(Finding {
+                    severity: Severity::Error,
+                    rule: "name-taken",
+                    place: SourceFile::whole(&format!("{}/record.toml", object.id)),
+                    what: format!("the site uses the former name ‘{old}’ itself"),
+                    remedy: format!("take ‘{old}’ out of ‘formerly’"),
+                });
+            }
+        }
+        findings.extend(unset(object));
         if taken.iter().any(|name| name == object.id.as_str()) {
             findings.push(Finding {
                 severity: Severity::Error,
@@ -134,6 +150,27 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
                 place: SourceFile::whole(&format!("{}/record.toml", object.id)),
                 what: format!("the site uses the folder name ‘{}’ itself", object.id),
                 remedy: format!("name the object otherwise, for example ‘{}-1’", object.id),
+            });
+        }
+    }
+    findings
+}
+
+/// A title with letters that the type of the social pictures has not.
+fn unset(object: &Object) -> Findings {
+    let mut findings = Findings::none();
+    for note in object.notes.values() {
+        let Ok(letters) = everywhere::lacking(&theme::Theme::built_in(), &note.title) else {
+            continue;
+        };
+        if !letters.is_empty() {
+            let letters: Vec<String> = letters.iter().map(char::to_string).collect();
+            findings.push(Finding {
+                severity: Severity::Advice,
+                rule: "letters-lacking",
+                place: SourceFile::whole(&note.source.name),
+                what: format!("The type in which pictures for sharing are set lacks letters of this title: {}.", letters.join(" ")),
+                remedy: "Give the theme fonts that have them, under the names in fonts/drawn/.".to_owned(),
             });
         }
     }
@@ -206,17 +243,24 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         told,
     } = make(request, left_out)?;
     let renderer = render::Renderer::new(&theme)?;
+    let social =
+        everywhere::Social::make(request.catalogue, request.form, &theme, &pictures, &assets)?;
     let pages = build::all(
         request,
         &words,
-        &theme_files,
-        &pictures,
-        &told,
+        build::Made {
+            theme: &theme_files,
+            pictures: &pictures,
+            social: &social,
+            told: &told,
+        },
         &mut assets,
         &renderer,
     )?;
     let count = pages.len();
+    let about = everywhere::files(request.catalogue, request.form, &words, &pages, &social)?;
     let mut files = assets.into_files();
+    files.extend(about);
     files.extend(pages);
     for (object, told) in told {
         let named = |d: Document| (Told::path(&object, &d), d.bytes);

@@ -97,11 +97,21 @@ export async function spacing(page) {
   return [...clipped, ...(await overflow(page))];
 }
 
-/** Every address on the page: those inside must exist, fragments too. */
+/** Every address on the page: those inside must exist, fragments too. What the head tells others is told in full, as
+ * the site will stand on the web: that is looked for where it stands now. */
 export async function addresses(page) {
-  return page.evaluate(() =>
-    [...document.querySelectorAll("a[href], link[rel=alternate]")].map((e) => new URL(e.getAttribute("href"), location.href).href),
-  );
+  return page.evaluate(() => {
+    const own = document.querySelector("link[rel=canonical]")?.href;
+    // The address of the site: the page’s own without its path below the site.
+    const root = document.querySelector('script[type="application/ld+json"]')?.textContent.match(/"@id":"([^"]*)#site"/)?.[1];
+    const here = own && root && own.startsWith(root) && location.href.split(/[?#]/)[0].endsWith(own.slice(root.length))
+      ? location.href.split(/[?#]/)[0].slice(0, location.href.split(/[?#]/)[0].length - own.slice(root.length).length)
+      : undefined;
+    return [...document.querySelectorAll("a[href], link[rel=alternate], link[rel=canonical]")].map((e) => {
+      const to = new URL(e.getAttribute("href"), location.href).href;
+      return here && e.localName === "link" && to.startsWith(root) ? here + to.slice(root.length) : to;
+    });
+  });
 }
 
 /** The policy that the page promises (section 11 of the standards): nothing inline, nothing foreign. */
@@ -127,7 +137,9 @@ export function policy(html) {
     if (/\sstyle=/i.test(bare)) faults.push(`a style attribute: ${tag.slice(0, 80)}`);
     if (/\son[a-z]+=/i.test(bare)) faults.push(`an event attribute: ${tag.slice(0, 80)}`);
     if (/(?:href|src)=["']?\s*javascript:/i.test(tag)) faults.push(`a javascript: address: ${tag.slice(0, 80)}`);
-    if (!/^<(a|meta)\b/i.test(tag) && /(?:src|srcset|href|poster)=["']?\s*(?:https?:)?\/\//i.test(tag)) {
+    // The one address of a page, and those of it in other languages and forms, are told, not loaded.
+    const told = /^<link\b/i.test(tag) && /\srel=["']?(canonical|alternate)\b/i.test(tag);
+    if (!told && !/^<(a|meta)\b/i.test(tag) && /(?:src|srcset|href|poster)=["']?\s*(?:https?:)?\/\//i.test(tag)) {
       faults.push(`a foreign resource: ${tag.slice(0, 80)}`);
     }
   }

@@ -31,10 +31,21 @@ export function files(folder, below = "") {
   });
 }
 
-/** Addresses of all pages: `""`, `"mortar/"`, … */
+/** Whether a page only leads on to where something is now. */
+const leadsOn = (folder, name) => readFileSync(join(folder, name), "utf8").includes("data-moved");
+
+/** Addresses of all pages: `""`, `"mortar/"`, …; without those that only lead on. */
 export function pages(folder) {
   return files(folder)
-    .filter((name) => name.endsWith(".html"))
+    .filter((name) => name.endsWith(".html") && !leadsOn(folder, name))
+    .map((name) => name.replace(/index\.html$/, ""))
+    .sort();
+}
+
+/** Addresses of the pages that only lead on. */
+export function moved(folder) {
+  return files(folder)
+    .filter((name) => name.endsWith(".html") && leadsOn(folder, name))
     .map((name) => name.replace(/index\.html$/, ""))
     .sort();
 }

@@ -8,6 +8,7 @@ mod cuts;
 #[path = "../dice/mod.rs"]
 mod dice;
 mod differences;
+mod exchanged;
 mod fits;
 mod kept;
 mod pairs;

@@ -7,9 +7,9 @@ use std::fmt;
 use unicode_normalization::UnicodeNormalization;
 
 /// Endings of files that belong into a content folder.
-const ENDINGS: [&str; 21] = [
-    "toml", "md", "vtt", "jpg", "jpeg", "png", "webp", "glb", "gltf", "bin", "ply", "stl", "obj",
-    "mtl", "3mf", "mp3", "m4a", "ogg", "opus", "wav", "mp4",
+const ENDINGS: [&str; 23] = [
+    "toml", "md", "vtt", "xml", "csv", "jpg", "jpeg", "png", "webp", "glb", "gltf", "bin", "ply",
+    "stl", "obj", "mtl", "3mf", "mp3", "m4a", "ogg", "opus", "wav", "mp4",
 ];
 /// The one ending more that does not fit the row above.
 const FILM: &str = "webm";

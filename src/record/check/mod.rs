@@ -4,6 +4,7 @@
 mod bearings;
 mod collation;
 mod descriptions;
+mod formerly;
 mod ids;
 mod instruments;
 mod kiosk;
@@ -29,6 +30,7 @@ pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut
     site::check(draft, findings);
     kiosk::check(draft, findings);
     ids::check(draft, findings);
+    formerly::check(draft, findings);
     languages::check(draft, findings);
     translations::check(draft, findings);
     mentions::check(draft, findings);

@@ -11,7 +11,7 @@ use super::tree::{Folder, steps};
 use crate::limits::Limits;
 use crate::record::{
     DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
-    StepRecord, TRANSLATIONS, Talk, Translations,
+    StepRecord, TRANSLATIONS, Talk, TermRecord, Translations,
 };
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -29,7 +29,7 @@ pub(crate) struct Draft<'t> {
     /// Languages of the site in order, as far as they could be read.
     pub(crate) languages: Vec<Lang>,
     pub(crate) objects: Vec<ObjectDraft<'t>>,
-    pub(crate) terms: Vec<Entry<'t, ()>>,
+    pub(crate) terms: Vec<Entry<'t, TermRecord>>,
 }
 
 /// An object's folder as read.
@@ -96,7 +96,7 @@ impl<'t> Draft<'t> {
                 terms = folder
                     .folders
                     .iter()
-                    .map(|(id, f)| reader.words_only(id, f))
+                    .map(|(id, f)| reader.term(id, f))
                     .collect();
             } else if theme.as_ref() != Some(name) {
                 objects.push(reader.object(name, folder));
@@ -130,6 +130,14 @@ impl Reader<'_> {
             steps: below("making")
                 .map(|(id, f)| self.entry(id, f, shape::STEP))
                 .collect(),
+        }
+    }
+
+    /// Terms have words; facts only where their folder was renamed.
+    fn term<'t>(&mut self, id: &'t str, folder: &'t Folder) -> Entry<'t, TermRecord> {
+        match folder.files.contains_key(RECORD) {
+            true => self.entry(id, folder, shape::TERM),
+            false => self.words_only(id, folder),
         }
     }
 
@@ -269,6 +277,16 @@ impl<'t> Draft<'t> {
             out.extend(object.details.iter().filter_map(|d| record_at(d, object)));
             out.extend(object.steps.iter().filter_map(|s| record_at(s, object)));
         }
+        out.extend(self.terms.iter().filter_map(|term| {
+            let record = term.record.as_ref()?;
+            Some(RecordAt {
+                file: &record.file,
+                places: &record.places,
+                folder: term.folder,
+                object: None,
+                talk: None,
+            })
+        }));
         out
     }
 

@@ -13,7 +13,7 @@ mod wording;
 
 use super::{
     Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, Site, SourceFile, Step, StepId,
-    Talk, Term, TermId, check,
+    Talk, Term, TermId, TermRecord, check,
 };
 use super::{Detail, Lang, Note};
 use crate::limits::Limits;
@@ -147,9 +147,13 @@ fn step(entry: Entry<'_, super::StepRecord>) -> Option<Step> {
     })
 }
 
-fn term(entry: Entry<'_, ()>) -> Option<Term> {
+fn term(entry: Entry<'_, TermRecord>) -> Option<Term> {
     Some(Term {
         id: TermId::try_from(entry.id.to_owned()).ok()?,
+        record: match entry.record {
+            Some(record) => record.facts?,
+            None => TermRecord::default(),
+        },
         notes: entry.notes,
     })
 }

@@ -241,6 +241,7 @@ pub(crate) const TRANSLATIONS: &[Key] = &[
 /// `<object>/record.toml`.
 pub(crate) const OBJECT: &[Key] = &[
     need("format", Format),
+    may("formerly", List(&Id)),
     need(
         "identification",
         Table(&[
@@ -313,6 +314,7 @@ pub(crate) const OBJECT: &[Key] = &[
 /// `details/<id>/record.toml`.
 pub(crate) const DETAIL: &[Key] = &[
     need("format", Format),
+    may("formerly", List(&Id)),
     may("order", Whole),
     need(
         "kind",
@@ -364,9 +366,13 @@ pub(crate) const DETAIL: &[Key] = &[
     may("recordings", List(&RECORDING)),
 ];
 
+/// `terms/<id>/record.toml`.
+pub(crate) const TERM: &[Key] = &[need("format", Format), may("formerly", List(&Id))];
+
 /// `making/<NN-step>/record.toml`.
 pub(crate) const STEP: &[Key] = &[
     need("format", Format),
+    may("formerly", List(&Id)),
     may("date", Day),
     may("hours", Number),
     may("people", List(&Mention(Person))),

@@ -9,6 +9,9 @@ use std::collections::BTreeSet;
 /// Files that a model may name itself: buffers, textures, materials.
 const BESIDE_A_MODEL: [&str; 7] = ["bin", "png", "jpg", "jpeg", "webp", "ktx2", "mtl"];
 
+/// Where records lie that came from elsewhere, as they were received.
+const RECEIVED: &str = "received";
+
 /// Advises on everything that was passed over.
 pub(crate) fn advise(draft: &Draft<'_>, findings: &mut Findings) {
     for name in draft
@@ -27,7 +30,7 @@ pub(crate) fn advise(draft: &Draft<'_>, findings: &mut Findings) {
         files(
             term.folder,
             &draft.languages,
-            &BTreeSet::new(),
+            &term.record.iter().map(|_| RECORD.to_owned()).collect(),
             false,
             findings,
         );
@@ -37,7 +40,7 @@ pub(crate) fn advise(draft: &Draft<'_>, findings: &mut Findings) {
         entry(
             &object.entry,
             draft,
-            &["details", "making", "models"],
+            &["details", "making", "models", RECEIVED],
             findings,
         );
         for inner in ["details", "making"] {

@@ -2,8 +2,10 @@
 
 use super::{Site, Subject};
 use crate::site::address::Page;
+use crate::site::everywhere::{self, Web};
 use crate::site::page::{Frame, LanguageLink, ObjectHead, SectionLink};
 use crate::site::{Form, SiteError, figures};
+use std::collections::BTreeMap;
 
 /// Scripts, styles, pictures and models come from the site itself and nowhere else;
 /// `wasm-unsafe-eval` lets the viewer's decoder, which is WebAssembly, be compiled, and `blob:` lets the worker
@@ -95,8 +97,50 @@ impl Site<'_> {
                 self.section(page, &Page::Find, "find")?,
                 self.section(page, &Page::Glossary, "glossary")?,
             ],
+            web: self.web(page)?,
+            unlisted: page.is_unlisted(),
             words: self.words.all().clone(),
         })
+    }
+
+    /// Addresses on the web, and the picture for those who pass them on.
+    fn web(&self, page: &Page) -> Result<Option<Web>, SiteError> {
+        if self.form == Form::Carried {
+            return Ok(None);
+        }
+        let object = page.object().and_then(|id| self.catalogue.object(id));
+        let alt = || match object {
+            Some(object) => {
+                let shown = self.shown_body(object);
+                let plates = self.pictures.objects.get(&object.id).map(|p| &p.plates);
+                match plates.and_then(|plates| plates.get(&shown)) {
+                    Some(plate) => {
+                        let told =
+                            self.plate_told(object, shown, &plate.camera, &BTreeMap::new())?;
+                        Ok(told.alt)
+                    }
+                    None => Ok(self.note(&object.notes)?.title.clone()),
+                }
+            }
+            None => {
+                let titles = self.catalogue.objects.iter().take(2);
+                let titles = titles.map(|o| Ok(self.note(&o.notes)?.title.as_str()));
+                let titles: Vec<&str> = titles.collect::<Result<_, SiteError>>()?;
+                let titles = titles.join(self.words.get("list_separator")?);
+                let name = self.text(&self.catalogue.site.name)?;
+                let blanks = [("name", name), ("objects", &titles)];
+                self.words.fill("social_alt", &blanks)
+            }
+        };
+        everywhere::web(self.catalogue, self.social, page, self.lang, alt).map(Some)
+    }
+
+    /// Lets the page lead on by itself.
+    pub(super) fn lead_on(&self, frame: &mut Frame) {
+        frame.policy = match self.form {
+            Form::Served => format!("{POLICY}; script-src 'self'"),
+            Form::Carried => format!("{CARRIED}; script-src 'self' file:"),
+        };
     }
 
     /// Lets the page turn models.

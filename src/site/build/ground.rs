@@ -2,11 +2,12 @@
 
 use super::differs::amounts::with_uncertainty;
 use super::frame::{Script, dir_word};
-use super::{Site, Subject, detail, making};
+use super::{Made, Site, Subject, detail, making};
 use crate::paradata::{About, Claim, Group, Input, Known, Number, Said, claims};
 use crate::record::{BodyKind, DetailId, Evidence, Lang, ObjectId, SourceId};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
+use crate::site::everywhere::Social;
 use crate::site::page::{
     ClaimGroup, ClaimRow, EvidencePage, Fact, GroundLink, KnownBy, SourceLink, SourceUse,
 };
@@ -24,7 +25,13 @@ pub(in crate::site) fn grounds(
     pictures: &Pictures,
 ) -> Result<BTreeMap<ObjectId, Grounds>, SiteError> {
     let languages = &request.catalogue.site.languages;
-    let nothing = BTreeMap::new();
+    let (social, nothing) = (Social::default(), BTreeMap::new());
+    let made = Made {
+        theme,
+        pictures,
+        social: &social,
+        told: &nothing,
+    };
     let mut all = BTreeMap::new();
     for object in &request.catalogue.objects {
         let geometry = request.geometry.get(&object.id);
@@ -34,7 +41,7 @@ pub(in crate::site) fn grounds(
         let claims = claims(object, geometry, first);
         let mut said = Said::new();
         for lang in languages {
-            let site = Site::speaking(lang, request, words, theme, pictures, &nothing)?;
+            let site = Site::speaking(lang, request, words, made)?;
             let subject = site.subject(request, object)?;
             for claim in &claims {
                 let in_words = subject.says(claim)?;

@@ -107,6 +107,12 @@ fn one_step(
     };
     Ok(MakingStep {
         id: step.id.to_string(),
+        formerly: step
+            .record
+            .formerly
+            .iter()
+            .map(ToString::to_string)
+            .collect(),
         number: index + 1,
         title: note.title.clone(),
         words_html: site.html(note, Passage::Whole, 3, &resolver)?,

@@ -12,6 +12,7 @@ mod ground;
 mod handout;
 mod kiosk;
 mod making;
+mod moved;
 mod object;
 mod paper;
 mod plates;
@@ -26,10 +27,12 @@ mod scale;
 mod whole;
 
 pub(super) use ground::grounds;
+pub(super) use moved::Moved;
 pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
+use super::everywhere::Social;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
 use super::told::Told;
@@ -39,6 +42,15 @@ use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
 use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use std::collections::BTreeMap;
+
+/// What is made once for all languages, before any page.
+#[derive(Clone, Copy)]
+pub(super) struct Made<'a> {
+    pub(super) theme: &'a ThemeFiles,
+    pub(super) pictures: &'a Pictures,
+    pub(super) social: &'a Social,
+    pub(super) told: &'a BTreeMap<ObjectId, Told>,
+}
 
 /// Everything that a page of one language is composed from.
 pub(super) struct Site<'a> {
@@ -50,6 +62,7 @@ pub(super) struct Site<'a> {
     pub(super) spoken: SpokenWords,
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
+    pub(super) social: &'a Social,
     pub(super) told: &'a BTreeMap<ObjectId, Told>,
     pub(super) sources: &'a Sources,
 }
@@ -60,9 +73,7 @@ impl<'a> Site<'a> {
         lang: &'a Lang,
         request: &Request<'a>,
         words: &'a BTreeMap<Lang, Words>,
-        theme: &'a ThemeFiles,
-        pictures: &'a Pictures,
-        told: &'a BTreeMap<ObjectId, Told>,
+        made: Made<'a>,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -76,9 +87,10 @@ impl<'a> Site<'a> {
             words: own,
             all_words: words,
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
-            theme,
-            pictures,
-            told,
+            theme: made.theme,
+            pictures: made.pictures,
+            social: made.social,
+            told: made.told,
             sources: request.sources,
         })
     }
@@ -96,15 +108,13 @@ pub(super) struct Subject<'a> {
 pub(super) fn all(
     request: &Request<'_>,
     words: &BTreeMap<Lang, Words>,
-    theme: &ThemeFiles,
-    pictures: &Pictures,
-    told: &BTreeMap<ObjectId, Told>,
+    made: Made<'_>,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, told)?;
+        let site = Site::speaking(lang, request, words, made)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -206,6 +216,10 @@ pub(super) fn all(
                 );
             }
         }
+    }
+    for lang in &request.catalogue.site.languages {
+        let site = Site::speaking(lang, request, words, made)?;
+        moved::add(&site, assets, renderer, &mut pages)?;
     }
     Ok(pages)
 }

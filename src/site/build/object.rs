@@ -164,6 +164,7 @@ impl Subject<'_> {
             .ok_or_else(missing)?;
         Ok(KeyEntry {
             letter: figures::letter(index),
+            formerly: record.formerly.iter().map(ToString::to_string).collect(),
             id: detail.id.to_string(),
             href: self.detail_href(page, &detail.id),
             title: note.title.clone(),

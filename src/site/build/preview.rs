@@ -2,11 +2,12 @@
 
 use super::detail::{bearing_facts, kind_name, kind_word};
 use super::resolve::Resolver;
-use super::{Site, alternative};
+use super::{Made, Site, alternative};
 use crate::record::words::Passage;
 use crate::record::{BodyKind, Lang, ViewFrom};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
+use crate::site::everywhere::Social;
 use crate::site::page::{Described, DetailPage, ObjectHead};
 use crate::site::pictures::Pictures;
 use crate::site::preview::Words as Ours;
@@ -30,8 +31,14 @@ pub(in crate::site) fn one(
     ours: &Ours,
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
-    let nothing = BTreeMap::new();
-    let site = Site::speaking(lang, request, words, theme, pictures, &nothing)?;
+    let (social, nothing) = (Social::default(), BTreeMap::new());
+    let made = Made {
+        theme,
+        pictures,
+        social: &social,
+        told: &nothing,
+    };
+    let site = Site::speaking(lang, request, words, made)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),

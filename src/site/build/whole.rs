@@ -123,6 +123,12 @@ pub(super) fn glossary(site: &Site<'_>) -> Result<GlossaryPage, SiteError> {
         let note = site.note(&term.notes)?;
         terms.push(GlossaryTerm {
             id: term.id.to_string(),
+            formerly: term
+                .record
+                .formerly
+                .iter()
+                .map(ToString::to_string)
+                .collect(),
             title: note.title.clone(),
             words_html: site.html(note, Passage::Whole, 3, &resolver)?,
         });

@@ -35,10 +35,12 @@ pub(crate) use recording::{
 };
 pub(crate) use rest::{
     Card, CreditRow, GlossaryPage, GlossaryTerm, HomePage, LabelPage, LabelText, LargePrintPage,
-    LargePrintSection, MakingPage, MakingStep, NotKeptPage, RightsPage, SourceRow, ToldStep,
+    LargePrintSection, MakingPage, MakingStep, MovedPage, NotKeptPage, RightsPage, SourceRow,
+    ToldStep,
 };
 pub(crate) use sheets::{Code, HandoutPage, RaisedDrawing, RaisedLinesPage, SymbolMeaning};
 
+use super::everywhere::Web;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -83,6 +85,10 @@ pub(crate) struct Frame {
     pub(crate) sections: Vec<SectionLink>,
     /// Pages of the whole site (glossary), in order.
     pub(crate) site_links: Vec<SectionLink>,
+    /// Addresses on the web; none where it is not served.
+    pub(crate) web: Option<Web>,
+    /// Whether search engines had better leave it alone.
+    pub(crate) unlisted: bool,
     /// Interface words of this language: `frame.words.what_differs`.
     pub(crate) words: BTreeMap<String, String>,
 }

@@ -186,6 +186,8 @@ pub(crate) struct ModelLevel {
 pub(crate) struct KeyEntry {
     pub(crate) letter: String,
     pub(crate) id: String,
+    /// Ids that it had before: links to them still lead here.
+    pub(crate) formerly: Vec<String>,
     pub(crate) href: String,
     pub(crate) title: String,
     /// First sentence of the detail's words.

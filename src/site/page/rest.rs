@@ -21,6 +21,17 @@ pub(crate) struct NotKeptPage {
     pub(crate) objects: Vec<SectionLink>,
 }
 
+/// At an old address.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct MovedPage {
+    pub(crate) frame: Frame,
+    /// Where it leads.
+    pub(crate) to: String,
+    /// What is there.
+    pub(crate) title: String,
+    pub(crate) script: String,
+}
+
 /// One object on the home page.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Card {
@@ -49,6 +60,8 @@ pub(crate) struct MakingPage {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct MakingStep {
     pub(crate) id: String,
+    /// Ids that it had before: links to them still lead here.
+    pub(crate) formerly: Vec<String>,
     pub(crate) number: usize,
     pub(crate) title: String,
     pub(crate) words_html: String,
@@ -70,6 +83,8 @@ pub(crate) struct GlossaryPage {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct GlossaryTerm {
     pub(crate) id: String,
+    /// Ids that it had before: links to them still lead here.
+    pub(crate) formerly: Vec<String>,
     pub(crate) title: String,
     pub(crate) words_html: String,
 }

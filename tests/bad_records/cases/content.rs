@@ -4,6 +4,35 @@ use super::Lay::Write;
 use super::*;
 
 pub(super) const CASES: &[Case] = &[
+    // Former names.
+    at(
+        "formerly-itself",
+        OBJECT,
+        "format = 1\n",
+        "format = 1\nformerly = [«\"mortar\"]\n",
+        "formerly-clash",
+    ),
+    at(
+        "formerly-in-use",
+        HARE,
+        "format = 1\n",
+        "format = 1\nformerly = [«\"pad\"]\n",
+        "formerly-clash",
+    ),
+    at(
+        "formerly-twice",
+        PRINT,
+        "format = 1\n",
+        "format = 1\nformerly = [\"build\", «\"build\"]\n",
+        "formerly-clash",
+    ),
+    at(
+        "formerly-unsafe",
+        SCAN,
+        "format = 1\n",
+        "format = 1\nformerly = [«\"The Scan\"]\n",
+        "unsafe-id",
+    ),
     // Rights.
     at(
         "unknown-statement",

@@ -107,6 +107,7 @@ fn the_shapes_have_the_keys_of_the_types() {
     assert_eq!(named(below(DETAIL, "anchor")), keys_of::<r::Anchor>());
     assert_eq!(named(below(DETAIL, "elsewhere")), keys_of::<r::Patch>());
     assert_eq!(named(below(DETAIL, "evidence")), keys_of::<r::Evidence>());
+    assert_eq!(named(TERM), keys_of::<r::TermRecord>());
     assert_eq!(named(STEP), keys_of::<r::StepRecord>());
     assert_eq!(named(below(STEP, "quantities")), keys_of::<r::Quantity>());
 }

@@ -85,8 +85,9 @@ function begin(page: Page): void {
   }
 
   function fromAddress(): void {
-    const id = inside ? (page.stage.dataset["chosen"] ?? "") : decodeURIComponent(location.hash.slice(1));
-    if (page.details.some((d) => d.id === id)) choose(id);
+    const asked = inside ? (page.stage.dataset["chosen"] ?? "") : decodeURIComponent(location.hash.slice(1));
+    const detail = page.details.find((d) => d.id === asked) ?? page.details.find((d) => asked && d.formerly.includes(asked));
+    if (detail) choose(detail.id);
   }
 
   for (const detail of page.details) {

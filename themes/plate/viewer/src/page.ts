@@ -4,6 +4,8 @@ export type Vec = readonly [number, number, number];
 
 export interface Detail {
   readonly id: string;
+  /** Ids that it had before. */
+  readonly formerly: readonly string[];
   readonly letter: string;
   readonly kind: string;
   readonly title: string;
@@ -65,6 +67,7 @@ function detail(line: HTMLElement): Detail {
   const link = line.querySelector("a");
   return {
     id: line.dataset["detail"] ?? "",
+    formerly: (line.dataset["formerly"] ?? "").split(/\s+/),
     letter: line.dataset["letter"] ?? "",
     kind: line.dataset["kind"] ?? "",
     title: line.querySelector(".key-title")?.textContent?.trim() ?? "",

@@ -1,0 +1,67 @@
+//! `sitemap.xml`: the pages for readers, each in all languages (sitemaps.org protocol 0.9).
+
+use super::{absolute, all_pages, days, unsayable};
+use crate::markup::Markup;
+use crate::record::{Catalogue, Day};
+use crate::site::address::{Address, Page};
+use crate::site::{Form, SiteError};
+use std::collections::BTreeMap;
+
+pub(super) fn write(
+    catalogue: &Catalogue,
+    made: &BTreeMap<String, Vec<u8>>,
+) -> Result<Vec<u8>, SiteError> {
+    let languages = &catalogue.site.languages;
+    let mut xml = Markup::new();
+    let spaces = [
+        ("xmlns", "http://www.sitemaps.org/schemas/sitemap/0.9"),
+        ("xmlns:xhtml", "http://www.w3.org/1999/xhtml"),
+    ];
+    xml.open("urlset", &spaces);
+    for page in all_pages(catalogue).iter().filter(|p| p.is_for_readers()) {
+        for lang in languages {
+            let first = languages.first().unwrap_or(lang);
+            if !made.contains_key(&Address::of(page, lang, first, Form::Served).file()) {
+                continue;
+            }
+            xml.within("url", &[], |xml| {
+                xml.words("loc", &[], &absolute(catalogue, page, lang));
+                if let Some(day) = newest(catalogue, page) {
+                    xml.words("lastmod", &[], &day.to_string());
+                }
+                if languages.len() > 1 {
+                    for other in languages {
+                        let href = absolute(catalogue, page, other);
+                        let link = [
+                            ("rel", "alternate"),
+                            ("hreflang", other.as_str()),
+                            ("href", &href),
+                        ];
+                        xml.empty("xhtml:link", &link);
+                    }
+                }
+            });
+        }
+    }
+    Ok(xml.finish().map_err(unsayable)?.into_bytes())
+}
+
+/// The newest day that the records of a page tell.
+fn newest(catalogue: &Catalogue, page: &Page) -> Option<Day> {
+    let object = page.object().and_then(|id| catalogue.object(id));
+    match page {
+        Page::Home => {
+            let days = catalogue.objects.iter().map(|o| days::newest(catalogue, o));
+            days.flatten().max()
+        }
+        Page::Detail(_, id) => {
+            let detail = object?.details.iter().find(|d| &d.id == id)?;
+            days::of_detail(catalogue, detail)
+        }
+        Page::Making(_) => {
+            let steps = object?.making.iter().map(|s| days::of_step(catalogue, s));
+            steps.flatten().max()
+        }
+        _ => days::newest(catalogue, object?),
+    }
+}

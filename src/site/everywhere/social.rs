@@ -1,0 +1,354 @@
+//! Pictures for those who pass an address on: the object's still and its title in the site's own
+//! type, on paper within the edge of a plate.
+
+use super::type_set::{Family, SANS, SERIF, blend};
+use crate::picture;
+use crate::record::{BodyKind, Catalogue, Lang, Object, ObjectId, Rights, Use};
+use crate::site::assets::Assets;
+use crate::site::pictures::Pictures;
+use crate::site::theme::Theme;
+use crate::site::{Form, SiteError};
+use image::imageops::FilterType;
+use image::{Rgb, RgbImage, Rgba, RgbaImage, imageops};
+use std::collections::BTreeMap;
+
+/// Width and height, pixels: what services that show such pictures ask for (common practice).
+pub(super) const SIZE_PX: [u32; 2] = [1200, 630];
+/// Quality of JPEG, of 100.
+const QUALITY: u8 = 86;
+/// Colours of the page by day.
+const PAPER: Rgb<u8> = Rgb([0xf6, 0xf1, 0xe6]);
+const INK: Rgb<u8> = Rgb([0x22, 0x1d, 0x17]);
+const FAINT: Rgb<u8> = Rgb([0x5d, 0x53, 0x47]);
+const RULE: Rgb<u8> = Rgb([0xb9, 0xab, 0x95]);
+/// The edge of the plate from the edge of the picture.
+const EDGE: u32 = 26;
+/// Words begin here and are no wider than this.
+const WORDS: (f32, f32) = (74.0, 452.0);
+/// Where an object may stand: left, top, width, height.
+const STAGE: [u32; 4] = [580, 76, 540, 424];
+/// Its shadow may fall here, left and right, and fades toward the ends over so many pixels.
+const SHADOW: ([u32; 2], f32) = ([536, 1174], 110.0);
+/// What covers more than this is the object; less is its shadow.
+const SOLID: u8 = 250;
+/// Sizes of the title, the largest that fits in four lines.
+const TITLE_PX: [f32; 4] = [66.0, 56.0, 48.0, 40.0];
+
+/// All such pictures.
+#[derive(Debug, Default)]
+pub(crate) struct Social {
+    files: BTreeMap<String, Vec<u8>>,
+}
+
+/// Where the picture of an object or the whole site lies.
+fn path(object: Option<&ObjectId>, lang: &Lang) -> String {
+    let lang = lang.as_str().to_lowercase();
+    match object {
+        Some(id) => format!("social/{lang}/{id}.jpg"),
+        None => format!("social/{lang}.jpg"),
+    }
+}
+
+impl Social {
+    /// Makes them, out of the stills that the site has anyway.
+    pub(crate) fn make(
+        catalogue: &Catalogue,
+        form: Form,
+        theme: &Theme,
+        pictures: &Pictures,
+        assets: &Assets,
+    ) -> Result<Self, SiteError> {
+        let mut social = Self::default();
+        // Nobody passes on the address of a file on a disk.
+        if form == Form::Carried {
+            return Ok(social);
+        }
+        let sheet = Sheet {
+            serif: Family::of(theme, &SERIF)?,
+            sans: Family::of(theme, &SANS)?,
+        };
+        let mut stills = BTreeMap::new();
+        for object in &catalogue.objects {
+            if let Some(still) = still(catalogue, object, pictures, assets)? {
+                stills.insert(&object.id, still);
+            }
+        }
+        for lang in &catalogue.site.languages {
+            let mut put = |id: Option<&ObjectId>, picture: &RgbImage| {
+                let jpeg = picture::jpeg(picture, QUALITY);
+                let jpeg =
+                    jpeg.map_err(|e| SiteError::Picture(format!("a social picture: {e}")))?;
+                social.files.insert(path(id, lang), jpeg);
+                Ok::<_, SiteError>(())
+            };
+            for object in &catalogue.objects {
+                if let Some((still, rights)) = stills.get(&object.id) {
+                    put(
+                        Some(&object.id),
+                        &sheet.object(catalogue, object, lang, still, rights),
+                    )?;
+                }
+            }
+            let some: Vec<&Shown> = stills.values().take(2).collect();
+            if !some.is_empty() {
+                put(None, &sheet.site(catalogue, lang, &some))?;
+            }
+        }
+        Ok(social)
+    }
+
+    /// The picture for pages of an object, or of the whole site.
+    pub(crate) fn of(&self, object: Option<&ObjectId>, lang: &Lang) -> Option<String> {
+        Some(path(object, lang)).filter(|path| self.files.contains_key(path))
+    }
+
+    pub(super) fn files(&self) -> impl Iterator<Item = (String, Vec<u8>)> + '_ {
+        self.files
+            .iter()
+            .map(|(path, bytes)| (path.clone(), bytes.clone()))
+    }
+}
+
+/// The still of the body that visitors stand before, cut to what it shows, with the agreements under
+/// which its models are; none when one of them does not let it be shown.
+type Shown = (RgbaImage, Vec<Rights>);
+
+fn still(
+    catalogue: &Catalogue,
+    object: &Object,
+    pictures: &Pictures,
+    assets: &Assets,
+) -> Result<Option<Shown>, SiteError> {
+    let record = &object.record;
+    let kind = match record.bodies.replica {
+        Some(_) => BodyKind::Replica,
+        None => BodyKind::Original,
+    };
+    let mut rights: Vec<Rights> = Vec::new();
+    for part in record.bodies.parts(kind) {
+        match record.rights.iter().find(|r| r.id == part.rights) {
+            Some(one) if one.permits(Use::Display, catalogue.today) => {
+                if rights.iter().all(|r| r.id != one.id) {
+                    rights.push(one.clone());
+                }
+            }
+            _ => return Ok(None),
+        }
+    }
+    let plate = pictures
+        .objects
+        .get(&object.id)
+        .and_then(|p| p.plates.get(&kind));
+    let file = plate.and_then(|plate| plate.files.largest());
+    let Some(bytes) = file.as_ref().and_then(|f| assets.bytes(&f.path)) else {
+        return Ok(None);
+    };
+    let read = image::load_from_memory(bytes);
+    let read =
+        read.map_err(|e| SiteError::Picture(format!("the still of ‘{}’: {e}", object.id)))?;
+    Ok(Some((read.into_rgba8(), rights)))
+}
+
+/// The box around what is solid: left, top, width, height.
+fn solid(still: &RgbaImage) -> [u32; 4] {
+    let (mut left, mut top, mut right, mut bottom) = (u32::MAX, u32::MAX, 0, 0);
+    for (x, y, Rgba([.., alpha])) in still.enumerate_pixels() {
+        if *alpha > SOLID {
+            (left, right) = (left.min(x), right.max(x + 1));
+            (top, bottom) = (top.min(y), bottom.max(y + 1));
+        }
+    }
+    if left >= right || top >= bottom {
+        return [0, 0, still.width(), still.height()];
+    }
+    [left, top, right - left, bottom - top]
+}
+
+/// What the pictures are set in.
+struct Sheet<'t> {
+    serif: Family<'t>,
+    sans: Family<'t>,
+}
+
+impl Sheet<'_> {
+    fn object(
+        &self,
+        catalogue: &Catalogue,
+        object: &Object,
+        lang: &Lang,
+        still: &RgbaImage,
+        rights: &[Rights],
+    ) -> RgbImage {
+        let mut picture = paper();
+        stand(&mut picture, still, STAGE);
+        let title = object.notes.get(lang).map_or("", |n| n.title.as_str());
+        let what = &object.record.identification;
+        let facts = [
+            what.name.get(lang).unwrap_or_default(),
+            what.date.get(lang).unwrap_or_default(),
+        ];
+        let site = &catalogue.site;
+        self.words(
+            &mut picture,
+            title,
+            &facts,
+            site.name.get(lang).unwrap_or_default(),
+        );
+        self.credit(&mut picture, &credits(rights, lang));
+        picture
+    }
+
+    fn site(&self, catalogue: &Catalogue, lang: &Lang, shown: &[&Shown]) -> RgbImage {
+        let mut picture = paper();
+        // Side by side, the first the larger.
+        match shown {
+            [(one, _)] => stand(&mut picture, one, STAGE),
+            [(one, _), (other, _), ..] => {
+                stand(&mut picture, one, [566, 96, 356, 404]);
+                stand(&mut picture, other, [958, 288, 176, 212]);
+            }
+            [] => {}
+        }
+        let site = &catalogue.site;
+        self.words(
+            &mut picture,
+            site.name.get(lang).unwrap_or_default(),
+            &[],
+            &site.publisher,
+        );
+        let mut rights: Vec<Rights> = shown
+            .iter()
+            .flat_map(|(_, rights)| rights.clone())
+            .collect();
+        rights.dedup();
+        self.credit(&mut picture, &credits(&rights, lang));
+        picture
+    }
+
+    /// Title, facts below it, and who speaks at the foot.
+    fn words(&self, picture: &mut RgbImage, title: &str, facts: &[&str], below: &str) {
+        let (left, width) = WORDS;
+        let fits = |size: &&f32| {
+            let lines = self.serif.broken(title, **size, width);
+            lines.len() <= 4 && lines.iter().all(|l| self.serif.width(l, **size) <= width)
+        };
+        let size = *TITLE_PX.iter().find(fits).unwrap_or(&TITLE_PX[3]);
+        let mut y = 82.0 + size * 0.8;
+        for line in self.serif.broken(title, size, width).iter().take(5) {
+            self.serif
+                .draw(picture, line, size, [left - size * 0.03, y], INK);
+            y += size * 1.08;
+        }
+        y += 2.0;
+        for fact in facts.iter().filter(|f| !f.is_empty()) {
+            for line in self.sans.broken(fact, 24.0, width).iter().take(2) {
+                self.sans.draw(picture, line, 24.0, [left, y], FAINT);
+                y += 35.0;
+            }
+        }
+        let foot = self.serif.broken(below, 27.0, width);
+        let mut y =
+            556.0 - 34.0 * f32::from(u8::try_from(foot.len().saturating_sub(1)).unwrap_or(0));
+        for line in &foot {
+            self.serif.draw(picture, line, 27.0, [left, y], INK);
+            y += 34.0;
+        }
+    }
+
+    /// Small, at the foot on the right.
+    fn credit(&self, picture: &mut RgbImage, text: &str) {
+        let right = 1138.0;
+        let lines = self.sans.broken(text, 17.0, 560.0);
+        let mut y =
+            556.0 - 23.0 * f32::from(u8::try_from(lines.len().saturating_sub(1)).unwrap_or(0));
+        for line in &lines {
+            let x = right - self.sans.width(line, 17.0);
+            self.sans.draw(picture, line, 17.0, [x, y], FAINT);
+            y += 23.0;
+        }
+    }
+}
+
+/// Who is to be named, and under what licence it is shown.
+fn credits(rights: &[Rights], lang: &Lang) -> String {
+    let one = |r: &Rights| {
+        let credit = r.credit.as_ref().and_then(|c| c.get(lang));
+        format!("{}. {}", credit.unwrap_or(&r.holder), r.statement.label())
+    };
+    rights.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// Paper with the edge of a plate.
+fn paper() -> RgbImage {
+    let mut picture = RgbImage::from_pixel(SIZE_PX[0], SIZE_PX[1], PAPER);
+    let [right, bottom] = SIZE_PX.map(|n| n - EDGE);
+    for x in EDGE..right {
+        for y in [EDGE, bottom - 1] {
+            picture.put_pixel(x, y, RULE);
+        }
+    }
+    for y in EDGE..bottom {
+        for x in [EDGE, right - 1] {
+            picture.put_pixel(x, y, RULE);
+        }
+    }
+    picture
+}
+
+/// Lays a still on the picture: what is solid as large as the stage lets it be, in its middle and
+/// standing on its lower edge; the shadow fades out.
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "pixels of a picture of some thousand"
+)]
+fn stand(picture: &mut RgbImage, still: &RgbaImage, [left, top, width, height]: [u32; 4]) {
+    let [own_left, own_top, own_width, own_height] = solid(still).map(|n| n as f32);
+    let scale = (width as f32 / own_width).min(height as f32 / own_height);
+    let size = |own: u32| ((own as f32 * scale).round() as u32).max(1);
+    let small = imageops::resize(
+        &weighted(still),
+        size(still.width()),
+        size(still.height()),
+        FilterType::CatmullRom,
+    );
+    let x0 = left as f32 + (width as f32 - own_width * scale) / 2.0 - own_left * scale;
+    let y0 = top as f32 + (height as f32 - own_height * scale) - own_top * scale;
+    let (x0, y0) = (x0.round() as i64, y0.round() as i64);
+    let ([from, to], fades) = SHADOW;
+    // The shadow ends where the still does, or where it may fall, whichever is nearer.
+    let from = i64::from(from).max(x0);
+    let to = i64::from(to).min(x0 + i64::from(small.width()));
+    let low = i64::from(SIZE_PX[1] - EDGE - 1).min(y0 + i64::from(small.height()));
+    for (x, y, p) in small.enumerate_pixels() {
+        let (px, py) = (x0 + i64::from(x), y0 + i64::from(y));
+        let near = (px - from).min(to - 1 - px).min(low - 1 - py);
+        let part = if p.0[3] > SOLID {
+            1.0
+        } else {
+            (near as f32 / fades).clamp(0.0, 1.0)
+        };
+        let [r, g, b, alpha] = p.0.map(|n| (f32::from(n) * part).round() as u8);
+        if let (Ok(px), Ok(py)) = (u32::try_from(px), u32::try_from(py))
+            && let Some(pixel) = picture.get_pixel_mut_checked(px, py)
+        {
+            blend(pixel, Rgb([0, 0, 0]), alpha);
+            for (k, add) in [r, g, b].into_iter().enumerate() {
+                pixel.0[k] = pixel.0[k].saturating_add(add);
+            }
+        }
+    }
+}
+
+/// With colours weighted by how much they cover, so that clear pixels are left out of account.
+fn weighted(still: &RgbaImage) -> RgbaImage {
+    let mut weighted = still.clone();
+    for p in weighted.pixels_mut() {
+        let alpha = u16::from(p.0[3]);
+        for k in 0..3 {
+            p.0[k] = u8::try_from((u16::from(p.0[k]) * alpha + 127) / 255).unwrap_or(u8::MAX);
+        }
+    }
+    weighted
+}
