@@ -208,6 +208,7 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
     let request = site::Request {
         catalogue,
         geometry: &found.geometry,
+        only: None,
         target: &target,
         form,
         store: &store,

@@ -9,24 +9,25 @@
 pub(crate) mod address;
 mod assets;
 mod build;
-mod figures;
+pub(crate) mod figures;
 mod offline;
-mod page;
+pub(crate) mod page;
 mod pictures;
 mod plates;
 mod preview;
 mod render;
 mod theme;
-mod words;
-mod write;
+pub(crate) mod words;
+pub(crate) mod write;
 
+pub(crate) use build::Told;
 pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{Catalogue, Finding, Findings, ObjectId, Severity, SourceFile};
+use crate::record::{Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile};
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -86,6 +87,9 @@ pub struct Request<'a> {
     pub catalogue: &'a Catalogue,
     /// Geometry of every object of the catalogue.
     pub geometry: &'a BTreeMap<ObjectId, Arc<ObjectGeometry>>,
+    /// The one object that is published, when not all are. What its notes say of others then leads to the
+    /// public addresses of those.
+    pub only: Option<&'a ObjectId>,
     /// Where the site goes.
     pub target: &'a Path,
     /// How it will be read there.
@@ -128,6 +132,41 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
 /// Publishes the catalogue.
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     write::may_replace(request.target)?;
+    let made = compose(request)?;
+    let published = Published {
+        pages: made.pages,
+        files: made.files.len(),
+        bytes: made.files.values().map(Vec::len).sum(),
+    };
+    write::replace(request.target, &made.files)?;
+    Ok(published)
+}
+
+/// A whole site that is not yet written.
+pub(crate) struct Composed {
+    /// Every file by its path relative to the root, `/` between steps.
+    pub(crate) files: BTreeMap<String, Vec<u8>>,
+    /// How many of them are pages.
+    pub(crate) pages: usize,
+    /// What the pages of the one object say, when only one is published.
+    pub(crate) told: BTreeMap<Lang, Told>,
+}
+
+/// Composes the site.
+pub(crate) fn compose(request: &Request<'_>) -> Result<Composed, SiteError> {
+    let Some(only) = request.only else {
+        return compose_all(request, None);
+    };
+    let mut catalogue = request.catalogue.clone();
+    catalogue.objects.retain(|object| &object.id == only);
+    let reduced = Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    compose_all(&reduced, Some(only))
+}
+
+fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Composed, SiteError> {
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
         Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
@@ -146,6 +185,10 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         &mut assets,
         &renderer,
     )?;
+    let told = match only {
+        Some(_) => build::told(request, &words, &theme_files, &pictures, &mut assets)?,
+        None => BTreeMap::new(),
+    };
     let count = pages.len();
     let mut files = assets.into_files();
     files.extend(pages);
@@ -153,11 +196,9 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;
         files.insert(offline::WORKER.to_owned(), worker);
     }
-    let published = Published {
+    Ok(Composed {
+        files,
         pages: count,
-        files: files.len(),
-        bytes: files.values().map(Vec::len).sum(),
-    };
-    write::replace(request.target, &files)?;
-    Ok(published)
+        told,
+    })
 }

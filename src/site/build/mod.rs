@@ -19,8 +19,11 @@ mod recordings;
 mod resolve;
 mod rights;
 mod scale;
+mod told;
 mod whole;
 
+pub(crate) use told::Told;
+pub(super) use told::told;
 pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};

@@ -1,0 +1,65 @@
+//! What the pages of one object say, before it becomes pages: for those who keep it in another form.
+
+use super::{Site, Subject, detail, differs, making, object, raised, rights};
+use crate::record::words::SpokenWords;
+use crate::record::{BodyKind, Lang};
+use crate::site::assets::{Assets, ThemeFiles};
+use crate::site::page::{DetailPage, DiffersPage, MakingPage, ObjectPage, RaisedDrawing, RightsPage};
+use crate::site::pictures::Pictures;
+use crate::site::words::Words;
+use crate::site::{Request, SiteError};
+use std::collections::BTreeMap;
+
+/// One object, told in one language. Numbers and sentences are those of its pages.
+pub(crate) struct Told {
+    pub(crate) words: Words,
+    pub(crate) spoken: SpokenWords,
+    pub(crate) object: ObjectPage,
+    /// In the order of the key.
+    pub(crate) details: Vec<DetailPage>,
+    pub(crate) differs: Option<DiffersPage>,
+    pub(crate) making: Option<MakingPage>,
+    pub(crate) rights: RightsPage,
+    /// Drawings for fingers.
+    pub(crate) raised: Vec<RaisedDrawing>,
+}
+
+/// The one object of the request, in every language.
+pub(in crate::site) fn told(
+    request: &Request<'_>,
+    words: &BTreeMap<Lang, Words>,
+    theme: &ThemeFiles,
+    pictures: &Pictures,
+    assets: &mut Assets,
+) -> Result<BTreeMap<Lang, Told>, SiteError> {
+    let mut all = BTreeMap::new();
+    for lang in &request.catalogue.site.languages {
+        let site = Site::speaking(lang, request, words, theme, pictures)?;
+        let [record] = request.catalogue.objects.as_slice() else {
+            return Err(SiteError::Picture("there is no such object".to_owned()));
+        };
+        let subject = site.subject(request, record)?;
+        all.insert(lang.clone(), of(&subject, assets)?);
+    }
+    Ok(all)
+}
+
+fn of(subject: &Subject<'_>, assets: &mut Assets) -> Result<Told, SiteError> {
+    let record = subject.object;
+    let replica = record.record.bodies.get(BodyKind::Replica);
+    Ok(Told {
+        words: subject.site.words.clone(),
+        spoken: subject.site.spoken.clone(),
+        object: object::page(subject)?,
+        details: (0..record.details.len())
+            .map(|index| detail::page(subject, index))
+            .collect::<Result<_, _>>()?,
+        differs: replica.map(|_| differs::page(subject)).transpose()?,
+        making: match record.making.is_empty() {
+            true => None,
+            false => Some(making::page(subject)?),
+        },
+        rights: rights::page(subject)?,
+        raised: raised::page(subject, assets)?.drawings,
+    })
+}
