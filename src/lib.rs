@@ -23,6 +23,7 @@
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
+//! formats/  open formats             Telling            → documents for machines and archives
 //! ```
 //!
 //! The library never prints and never asks the time: folders, today's date, limits and a
@@ -37,6 +38,7 @@ pub mod collate;
 pub mod desk;
 pub mod differ;
 pub mod epigraphy;
+pub mod formats;
 pub mod joint;
 pub mod limits;
 pub mod mesh;

@@ -209,6 +209,7 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
         catalogue,
         geometry: &found.geometry,
         only: None,
+        sources: &found.sources,
         target: &target,
         form,
         store: &store,

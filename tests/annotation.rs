@@ -29,7 +29,7 @@ fn bodies(object: &Object) -> BTreeMap<BodyKind, BodyFiles> {
     let geometry = &DEMO.geometry[&object.id];
     let models = geometry.bodies.iter().map(|(kind, body)| {
         let files = body.parts.iter().map(|part| ModelFile {
-            part: part.id.clone(),
+            part: Some(part.id.clone()),
             path: format!("assets/{}-{}-{}.glb", object.id, kind.word(), part.id),
         });
         (*kind, files.collect())
@@ -345,7 +345,9 @@ fn a_still_is_a_second_target_that_is_no_draft() {
     body.stills.insert(heron.id.clone(), still);
     let kept = serde_json::to_value(annotations(&subject).unwrap()).unwrap();
     let mut all = list(&kept).iter();
-    let heron = all.find(|a| text(&a["id"]).contains("/heron/")).unwrap();
+    let heron = all
+        .find(|a| text(&a["id"]).ends_with("/heron.jsonld"))
+        .unwrap();
     let target = &heron["target"][1];
     assert_eq!(target["source"]["type"], "Image");
     assert_eq!(target["selector"][0]["type"], "FragmentSelector");

@@ -1,10 +1,12 @@
 //! One annotation a detail, and the pieces that scenes share with it.
 
-use super::model::{Annotation, Kept, Region, Selector, Specific, Target, TextualBody};
+use super::model::{
+    Annotation, AnnotationPage, Kept, KeptPage, Region, Selector, Specific, Target, TextualBody,
+};
 use super::place::Metres;
 use super::subject::{BodyFiles, Stand, Subject};
 use super::{DRAFT, NotAnnotated};
-use crate::record::{BodyKind, Detail, Dir, Lang};
+use crate::record::{BodyKind, Detail, DetailId, Dir, Lang};
 
 /// Context of the W3C model.
 const ANNO: &str = "http://www.w3.org/ns/anno.jsonld";
@@ -13,6 +15,28 @@ pub(super) const PRESENTATION: &str = "http://iiif.io/api/presentation/4/context
 const MEDIA_FRAGMENTS: &str = "http://www.w3.org/TR/media-frags/";
 pub(super) const GLB: &str = "model/gltf-binary";
 
+/// Where the page of all annotations stands, below the object's folder of data.
+pub const PAGE_NAME: &str = "annotations.jsonld";
+
+/// Where the annotation of a detail stands, below the object's folder of data.
+pub fn name_of(detail: &DetailId) -> String {
+    format!("annotations/{detail}.jsonld")
+}
+
+/// All annotations together (5.2).
+pub fn page<'a>(subject: &Subject<'_>, all: &[&'a Annotation]) -> KeptPage<'a> {
+    KeptPage {
+        context: [ANNO, PRESENTATION],
+        page: AnnotationPage {
+            id: subject.id(&format!("data/{PAGE_NAME}")),
+            kind: "AnnotationPage",
+            label: None,
+            items: all.to_vec(),
+        },
+        comment: DRAFT,
+    }
+}
+
 /// An annotation for each detail, in the keeper's order: words in every language, and a target on
 /// each body on which it can be pointed at.
 ///
@@ -20,26 +44,30 @@ pub(super) const GLB: &str = "model/gltf-binary";
 /// A detail that has no place or no words, or whose part has no model.
 pub fn annotations(subject: &Subject<'_>) -> Result<Vec<Kept>, NotAnnotated> {
     let details = subject.object.details.iter();
-    details
-        .map(|detail| {
-            let languages = subject.site.languages.iter();
-            let body: Result<Vec<_>, _> = languages.map(|lang| words(detail, lang)).collect();
-            let id = subject.id(&format!("details/{}/annotation.jsonld", detail.id));
-            let target = targets(subject, detail, &id)?;
-            Ok(Kept {
-                context: [ANNO, PRESENTATION],
-                annotation: Annotation {
-                    id,
-                    kind: "Annotation",
-                    motivation: ["describing"],
-                    rights: subject.words_rights(),
-                    body: body?,
-                    target,
-                },
-                comment: DRAFT,
-            })
-        })
-        .collect()
+    details.map(|detail| annotation(subject, detail)).collect()
+}
+
+/// The annotation of one detail.
+///
+/// # Errors
+/// As of [`annotations`].
+pub fn annotation(subject: &Subject<'_>, detail: &Detail) -> Result<Kept, NotAnnotated> {
+    let languages = subject.site.languages.iter();
+    let body: Result<Vec<_>, _> = languages.map(|lang| words(detail, lang)).collect();
+    let id = subject.id(&format!("data/{}", name_of(&detail.id)));
+    let target = targets(subject, detail, &id)?;
+    Ok(Kept {
+        context: [ANNO, PRESENTATION],
+        annotation: Annotation {
+            id,
+            kind: "Annotation",
+            motivation: ["describing"],
+            rights: subject.words_rights(),
+            body: body?,
+            target,
+        },
+        comment: DRAFT,
+    })
 }
 
 fn fault(detail: &Detail, file: &str, what: &str, remedy: &str) -> NotAnnotated {

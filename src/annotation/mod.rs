@@ -21,13 +21,13 @@ mod scene;
 mod stage;
 mod subject;
 
-pub use annotate::annotations;
+pub use annotate::{PAGE_NAME, annotation, annotations, name_of, page};
 pub use model::{
-    Annotation, AnnotationPage, Kept, Region, Selector, Specific, Target, TextualBody,
+    Annotation, AnnotationPage, Kept, KeptPage, Region, Selector, Specific, Target, TextualBody,
 };
 pub use place::{Metres, metres};
 pub use scene::{Camera, Content, Label, Manifest, Painting, Scene};
-pub use stage::manifest;
+pub use stage::{MANIFEST_NAME, manifest};
 pub use subject::{BodyFiles, ModelFile, Stand, Still, Subject, stand};
 
 use std::fmt;

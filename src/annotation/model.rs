@@ -17,6 +17,20 @@ pub struct Kept {
     pub comment: &'static str,
 }
 
+/// A page of annotations that stands alone, with its context.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeptPage<'a> {
+    /// As of an annotation.
+    #[serde(rename = "@context")]
+    pub context: [&'static str; 2],
+    /// The page.
+    #[serde(flatten)]
+    pub page: AnnotationPage<&'a Annotation>,
+    /// Which part of it follows a draft.
+    #[serde(rename = "rdfs:comment")]
+    pub comment: &'static str,
+}
+
 /// An annotation (Web Annotation Data Model, 3.1).
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Annotation {

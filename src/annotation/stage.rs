@@ -8,11 +8,14 @@ use super::scene::{
 };
 use super::subject::{BodyFiles, Stand, Subject};
 use super::{DRAFT, NotAnnotated};
-use crate::record::{BodyKind, Detail, Lang};
+use crate::record::{BodyKind, Detail, Lang, Part, PartId};
 use glam::DVec3;
 
 /// Nothing nearer to a camera is shown, millimetres; all bodies lie farther.
 const NEAREST_MM: f64 = 1.0;
+
+/// Where the manifest stands, below the object's folder of data.
+pub const MANIFEST_NAME: &str = "manifest.json";
 
 /// The manifest of an object.
 ///
@@ -25,7 +28,7 @@ pub fn manifest(subject: &Subject<'_>) -> Result<Manifest, NotAnnotated> {
     let statement = site.statement.as_ref();
     Ok(Manifest {
         context: PRESENTATION,
-        id: subject.id("manifest.json"),
+        id: subject.id(&format!("data/{MANIFEST_NAME}")),
         kind: "Manifest",
         label: title(subject),
         summary: subject.label(&object.record.label),
@@ -126,22 +129,35 @@ fn models(subject: &Subject<'_>, kind: BodyKind, body: &BodyFiles, scene: &str) 
     let models = body.models.iter();
     models
         .map(|model| {
-            let part = parts.iter().find(|p| p.id == model.part);
+            let part = parts.iter().find(|p| Some(&p.id) == model.part.as_ref());
+            let name = model.part.as_ref().map_or("whole", PartId::as_str);
+            let held = match part {
+                Some(part) => subject.rights(&part.rights),
+                None => one_for_all(subject, parts),
+            };
             Painting {
-                id: format!("{scene}/models/{}", model.part),
+                id: format!("{scene}/models/{name}"),
                 kind: "Annotation",
                 motivation: ["painting"],
                 body: [Content::Model {
                     id: subject.file(&model.path),
                     kind: "Model",
                     format: GLB,
-                    label: part.map_or_else(Label::new, |p| subject.label(&p.name)),
-                    rights: part.and_then(|p| subject.rights(&p.rights)),
+                    label: part.map_or_else(|| title(subject), |p| subject.label(&p.name)),
+                    rights: held,
                 }],
                 target: [Where::Whole(target(scene))],
             }
         })
         .collect()
+}
+
+/// The statement under which all parts stand; none when they differ.
+fn one_for_all(subject: &Subject<'_>, parts: &[Part]) -> Option<String> {
+    let mut all = parts.iter().map(|p| subject.rights(&p.rights));
+    let first = all.next()??;
+    all.all(|other| other.as_ref() == Some(&first))
+        .then_some(first)
 }
 
 fn target(scene: &str) -> Target {

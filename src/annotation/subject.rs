@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 /// A model file of the site.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ModelFile {
-    /// The part.
-    pub part: PartId,
+    /// The part; nothing when the file holds the whole body.
+    pub part: Option<PartId>,
     /// Its path relative to the root of the site; glTF binary, metres.
     pub path: String,
 }
@@ -153,10 +153,16 @@ impl Subject<'_> {
     ) -> Result<String, NotAnnotated> {
         let part = &detail.record.part;
         let mut models = body.models.iter();
-        let model = models.find(|m| m.part == *part).ok_or_else(|| NotAnnotated {
+        let holds = |m: &&ModelFile| m.part.as_ref().is_none_or(|p| p == part);
+        let model = models.find(holds).ok_or_else(|| NotAnnotated {
             record: format!("details/{}/record.toml", detail.id),
-            what: format!("no model of the part ‘{part}’ of the {} is served, so nothing can be pointed at", kind.word()),
-            remedy: "publish the model of this part, or anchor the detail on a part that is published".to_owned(),
+            what: format!(
+                "no model of the part ‘{part}’ of the {} is served, so nothing can be pointed at",
+                kind.word()
+            ),
+            remedy:
+                "publish the model of this part, or anchor the detail on a part that is published"
+                    .to_owned(),
         })?;
         Ok(self.file(&model.path))
     }

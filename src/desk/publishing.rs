@@ -50,6 +50,7 @@ pub(super) fn begin(desk: &Arc<Desk>) -> Result<Value, Refused> {
                 catalogue,
                 geometry: &seen.geometry,
                 only: None,
+                sources: &seen.sources,
                 target: &desk.display,
                 form: Form::Served,
                 store: &desk.store,

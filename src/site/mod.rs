@@ -16,6 +16,7 @@ mod pictures;
 mod plates;
 mod preview;
 mod render;
+mod served;
 mod theme;
 pub(crate) mod words;
 pub(crate) mod write;
@@ -25,9 +26,12 @@ pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
+use crate::formats::{self, Document, Telling};
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile};
+use crate::record::{
+    Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources, report,
+};
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -45,6 +49,8 @@ pub enum SiteError {
     Picture(String),
     /// The target folder is not ours, or in use.
     Target(String),
+    /// Something of the records cannot be said in an open format; the findings, as text.
+    Formats(String),
     /// Reading or writing failed.
     Io(String),
 }
@@ -53,7 +59,9 @@ impl fmt::Display for SiteError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Words(text) | Self::Theme(text) => write!(f, "the theme cannot be used: {text}"),
-            Self::Picture(text) | Self::Target(text) | Self::Io(text) => f.write_str(text),
+            Self::Picture(text) | Self::Target(text) | Self::Formats(text) | Self::Io(text) => {
+                f.write_str(text)
+            }
         }
     }
 }
@@ -90,6 +98,8 @@ pub struct Request<'a> {
     /// The one object that is published, when not all are. What its notes say of others then leads to the
     /// public addresses of those.
     pub only: Option<&'a ObjectId>,
+    /// The files that were read, for the places of findings.
+    pub sources: &'a Sources,
     /// Where the site goes.
     pub target: &'a Path,
     /// How it will be read there.
@@ -129,6 +139,41 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
     findings
 }
 
+/// The documents of every object in open formats, as a site of this request serves them.
+///
+/// # Errors
+/// Pictures that cannot be made, and what a format has no words for.
+pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
+    let mut assets = assets::Assets::of(request.form);
+    let pictures = pictures::make(request, &mut assets)?;
+    in_formats(request, &pictures)
+}
+
+fn in_formats(
+    request: &Request<'_>,
+    pictures: &pictures::Pictures,
+) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
+    let mut all = BTreeMap::new();
+    for object in &request.catalogue.objects {
+        let missing = || SiteError::Picture(format!("no geometry or pictures for ‘{}’", object.id));
+        let made = pictures.objects.get(&object.id).ok_or_else(missing)?;
+        let geometry = request.geometry.get(&object.id).ok_or_else(missing)?;
+        let served = served::served(object, geometry, made);
+        let telling = Telling {
+            catalogue: request.catalogue,
+            object,
+            sources: request.sources,
+            geometry,
+            served: &served,
+        };
+        let documents = formats::of_object(&telling).map_err(|findings| {
+            SiteError::Formats(report::plain(&findings, request.sources, false))
+        })?;
+        all.insert(object.id.clone(), documents);
+    }
+    Ok(all)
+}
+
 /// Publishes the catalogue.
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     write::may_replace(request.target)?;
@@ -148,6 +193,8 @@ pub(crate) struct Composed {
     pub(crate) files: BTreeMap<String, Vec<u8>>,
     /// How many of them are pages.
     pub(crate) pages: usize,
+    /// The documents in open formats, by object.
+    pub(crate) documents: BTreeMap<ObjectId, Vec<Document>>,
     /// What the pages of the one object say, when only one is published.
     pub(crate) told: BTreeMap<Lang, Told>,
 }
@@ -177,6 +224,7 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
     let mut assets = assets::Assets::of(request.form);
     let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
     let pictures = pictures::make(request, &mut assets)?;
+    let documents = in_formats(request, &pictures)?;
     let pages = build::all(
         request,
         &words,
@@ -192,6 +240,10 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
     let count = pages.len();
     let mut files = assets.into_files();
     files.extend(pages);
+    for (object, documents) in &documents {
+        let named = |d: &Document| (format!("{object}/data/{}", d.name), d.bytes.clone());
+        files.extend(documents.iter().map(named));
+    }
     if request.form == Form::Served {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;
         files.insert(offline::WORKER.to_owned(), worker);
@@ -199,6 +251,7 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
     Ok(Composed {
         files,
         pages: count,
+        documents,
         told,
     })
 }

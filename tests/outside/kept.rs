@@ -56,7 +56,7 @@ fn bodies(object: &Object) -> BTreeMap<BodyKind, BodyFiles> {
             let files = BodyFiles {
                 models: parts
                     .map(|part| ModelFile {
-                        part: part.id.clone(),
+                        part: Some(part.id.clone()),
                         path: format!("assets/{}-{}.glb", kind.word(), part.id),
                     })
                     .collect(),

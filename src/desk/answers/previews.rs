@@ -6,7 +6,7 @@ use crate::desk::refused::Refused;
 use crate::desk::server::Desk;
 use crate::record::{
     Bearing, BodyKind, Catalogue, DetailId, Kind, Lang, Note, ObjectId, Photograph, SourceFile,
-    ViewFrom,
+    Sources, ViewFrom,
 };
 use crate::site::{self, Form};
 use serde::Deserialize;
@@ -91,7 +91,7 @@ pub(super) fn preview(desk: &Desk, asked: &Previewing) -> Result<Value, Refused>
         detail,
         note,
     };
-    let none = BTreeMap::new();
+    let none = (BTreeMap::new(), Sources::default());
     let request = request(desk, &catalogue, &none);
     let shown = site::preview(&request, &ours).map_err(|e| Refused::cannot(e.to_string()))?;
     let page = format!("/preview/{}/{}", asked.window.as_str(), shown.page);
@@ -110,12 +110,13 @@ pub(super) fn preview(desk: &Desk, asked: &Previewing) -> Result<Value, Refused>
 fn request<'a>(
     desk: &'a Desk,
     catalogue: &'a Catalogue,
-    geometry: &'a BTreeMap<ObjectId, Arc<ObjectGeometry>>,
+    (geometry, sources): &'a (BTreeMap<ObjectId, Arc<ObjectGeometry>>, Sources),
 ) -> site::Request<'a> {
     site::Request {
         catalogue,
         geometry,
         only: None,
+        sources,
         target: &desk.display,
         form: Form::Served,
         store: &desk.store,
@@ -136,7 +137,7 @@ pub(super) struct StillAsked {
 
 pub(super) fn still_words(desk: &Desk, asked: &StillAsked) -> Result<Value, Refused> {
     let catalogue = catalogue(desk)?;
-    let none = BTreeMap::new();
+    let none = (BTreeMap::new(), Sources::default());
     let request = request(desk, &catalogue, &none);
     let told = site::still_words(
         &request,

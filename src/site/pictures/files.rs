@@ -1,5 +1,6 @@
 //! A picture as files in several sizes and two formats.
 
+use crate::formats::PictureFile;
 use crate::picture::Sized;
 use crate::site::address::Address;
 use crate::site::assets::Assets;
@@ -42,6 +43,20 @@ impl PictureFiles {
     pub(crate) fn small_from(&self, from: &Address) -> String {
         let first = self.webp.first();
         first.map_or_else(String::new, |(path, _)| from.to_file(path))
+    }
+
+    /// The largest file that every program shows.
+    pub(crate) fn largest(&self) -> Option<PictureFile> {
+        let (path, _) = self.fallback.last()?;
+        Some(PictureFile {
+            path: path.clone(),
+            media_type: if path.ends_with(".png") {
+                "image/png"
+            } else {
+                "image/jpeg"
+            },
+            size_px: [self.width, self.height],
+        })
     }
 
     /// As a page at `from` shows it.
