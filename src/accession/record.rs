@@ -162,15 +162,10 @@ fn material(page: &mut Page, answers: &MaterialAnswers) {
 }
 
 fn rights(page: &mut Page, answers: &RightsAnswers) {
-    use crate::record::Use::{Display, Download, Print};
     page.header("[[rights]]");
     page.line("id", &Value::from(RIGHTS));
     page.text("holder", Some(&answers.holder));
     page.text("statement", Some(&answers.statement));
-    let words = answers.permits.iter().map(|permit| match permit {
-        Display => "display",
-        Download => "download",
-        Print => "print",
-    });
+    let words = answers.permits.iter().map(|permit| permit.word());
     page.line("permits", &Value::List(words.map(Value::from).collect()));
 }

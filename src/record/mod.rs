@@ -13,6 +13,7 @@ mod day;
 mod detail;
 mod evidence;
 mod finding;
+mod gate;
 mod ids;
 mod lang;
 mod making;
@@ -34,6 +35,7 @@ pub use detail::{
 };
 pub use evidence::{Evidence, Ground};
 pub use finding::{Finding, Findings, Place, Severity, SourceFile, content_name};
+pub use gate::{Asset, Why, Withheld, withheld};
 pub use ids::{
     DetailId, IdError, MaterialId, ObjectId, PartId, PersonId, RightsId, SourceId, StepId, TermId,
     suggest,

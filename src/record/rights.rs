@@ -14,6 +14,8 @@ pub enum Use {
     Download,
     /// Printed on labels and sheets.
     Print,
+    /// Kept by an archive, for those who come after.
+    Deposit,
 }
 
 /// Address of a licence (creativecommons.org) or of a statement (rightsstatements.org), in
@@ -127,13 +129,4 @@ pub struct Rights {
     pub until: Option<Day>,
     /// The credit line asked for, where it differs from the holder's name.
     pub credit: Option<Localised>,
-}
-
-impl Rights {
-    /// Whether `usage` is permitted on `day`.
-    pub fn permits(&self, usage: Use, day: Day) -> bool {
-        self.permits.contains(&usage)
-            && self.from.is_none_or(|from| from <= day)
-            && self.until.is_none_or(|until| day <= until)
-    }
 }

@@ -2,7 +2,7 @@
 
 use crate::record::read::draft::{Draft, ObjectDraft};
 use crate::record::read::shape::Refers;
-use crate::record::{Day, Findings, Rights, Use};
+use crate::record::{Day, Findings, Use};
 
 pub(super) fn check(draft: &Draft<'_>, today: Day, findings: &mut Findings) {
     for object in &draft.objects {
@@ -22,11 +22,11 @@ pub(super) fn check(draft: &Draft<'_>, today: Day, findings: &mut Findings) {
             let Some(rights) = facts.rights.iter().find(|r| r.id.as_str() == leaf.text) else {
                 continue;
             };
-            if !rights.permits(Use::Display, today) {
+            if let Err(why) = rights.judge(Use::Display, today) {
                 let asset = asset(path);
                 let what = format!(
-                    "{asset} may not be shown on {today}: {}.",
-                    why(rights, today)
+                    "{asset} may not be shown on {today}: the rights ‘{}’ {why}.",
+                    rights.id
                 );
                 let remedy = "Show it only with the holder’s leave: correct [[rights]] once it is given, or take this out until then.";
                 findings.push(record.file.error(
@@ -50,34 +50,6 @@ fn asset(path: &str) -> &'static str {
     } else {
         "This model"
     }
-}
-
-/// Why display is not permitted on a day.
-fn why(rights: &Rights, today: Day) -> String {
-    if !rights.permits.contains(&Use::Display) {
-        let other: Vec<&str> = rights
-            .permits
-            .iter()
-            .map(|u| match u {
-                Use::Display => "display",
-                Use::Download => "download",
-                Use::Print => "print",
-            })
-            .collect();
-        let only = if other.is_empty() {
-            "nothing".to_owned()
-        } else {
-            format!("only {}", other.join(" and "))
-        };
-        return format!("the rights ‘{}’ permit {only}", rights.id);
-    }
-    let range = match (rights.from, rights.until) {
-        (Some(from), Some(until)) => format!("run from {from} to {until}"),
-        (Some(from), None) => format!("begin on {from}"),
-        (None, Some(until)) => format!("ended on {until}"),
-        (None, None) => format!("do not cover {today}"),
-    };
-    format!("the rights ‘{}’ {range}", rights.id)
 }
 
 /// A permission that ends before it begins.

@@ -268,7 +268,10 @@ pub(crate) const OBJECT: &[Key] = &[
             need("id", Id),
             need("holder", Text),
             need("statement", Statement),
-            need("permits", List(&Choice(&["display", "download", "print"]))),
+            need(
+                "permits",
+                List(&Choice(&["display", "download", "print", "deposit"])),
+            ),
             may("from", Day),
             may("until", Day),
             may("credit", Localised),

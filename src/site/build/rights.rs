@@ -96,6 +96,7 @@ fn permits(subject: &Subject<'_>, rights: &Rights) -> Result<String, SiteError> 
         (Use::Display, "use_display"),
         (Use::Download, "use_download"),
         (Use::Print, "use_print"),
+        (Use::Deposit, "use_deposit"),
     ] {
         if rights.permits.contains(&usage) {
             uses.push(words.get(key)?);
