@@ -19,6 +19,7 @@
 //! survey    all that can be known first    folder             → Survey
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
+//! deposit/  for an archive              one object         → a bag, read back and found right
 //! accession/ a new object             answers + scans    → its folder, first measures
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
@@ -34,6 +35,7 @@ pub mod accession;
 pub mod align;
 pub mod annotation;
 pub mod collate;
+pub mod deposit;
 #[cfg(unix)]
 pub mod desk;
 pub mod differ;

@@ -22,9 +22,9 @@ mod scale;
 mod told;
 mod whole;
 
+pub(super) use preview::{Composed, one, still_words};
 pub(crate) use told::Told;
 pub(super) use told::told;
-pub(super) use preview::{Composed, one, still_words};
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};

@@ -4,9 +4,9 @@ use super::Site;
 use super::alternative::ended;
 use crate::record::words::{LinkTarget, Passage, Resolve, ResolvedPicture, to_html};
 use crate::record::{Note, Object, ObjectId, Photograph, Rights};
-use crate::site::{Form, SiteError};
 use crate::site::address::{Address, Page};
 use crate::site::page::CaptionedPicture;
+use crate::site::{Form, SiteError};
 use std::path::Path;
 
 /// Resolves for one page.

@@ -4,7 +4,9 @@ use super::{Site, Subject, detail, differs, making, object, raised, rights};
 use crate::record::words::SpokenWords;
 use crate::record::{BodyKind, Lang};
 use crate::site::assets::{Assets, ThemeFiles};
-use crate::site::page::{DetailPage, DiffersPage, MakingPage, ObjectPage, RaisedDrawing, RightsPage};
+use crate::site::page::{
+    DetailPage, DiffersPage, MakingPage, ObjectPage, RaisedDrawing, RightsPage,
+};
 use crate::site::pictures::Pictures;
 use crate::site::words::Words;
 use crate::site::{Request, SiteError};
