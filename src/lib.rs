@@ -17,6 +17,7 @@
 //! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
+//! paradata/ claims and their grounds Object + geometry  → Claims
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
 //! deposit/  for an archive              one object         → a bag, read back and found right
@@ -44,6 +45,7 @@ pub mod formats;
 pub mod joint;
 pub mod limits;
 pub mod mesh;
+pub mod paradata;
 pub mod picture;
 pub mod profile;
 pub mod progress;

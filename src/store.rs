@@ -77,6 +77,16 @@ impl Store {
     }
 }
 
+impl Store {
+    /// Takes a result out, where there is one.
+    pub fn forget(&self, key: &Key) {
+        if let Some(folder) = &self.folder {
+            // What is not there needs no taking out.
+            let _ = fs::remove_file(folder.join(key.name()));
+        }
+    }
+}
+
 fn read_whole(path: &Path) -> Option<Vec<u8>> {
     let stored = fs::read(path).ok()?;
     let (digest, payload) = stored.split_at_checked(DIGEST)?;

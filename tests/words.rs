@@ -151,6 +151,7 @@ impl Resolve for Everything {
     fn link(&self, target: &LinkTarget) -> Option<String> {
         match target {
             LinkTarget::Unknown(_) => None,
+            LinkTarget::Source(source) => Some(format!("evidence/#source-{source}")),
             LinkTarget::Web(address) | LinkTarget::Place(address) => Some(address.clone()),
             other => Some(format!("at/{other:?}")),
         }
@@ -158,6 +159,7 @@ impl Resolve for Everything {
 
     fn picture(&self, file: &str) -> Option<ResolvedPicture> {
         Some(ResolvedPicture {
+            printed: true,
             webp: "a.webp 480w".into(),
             fallback: "a.jpg 480w".into(),
             src: file.into(),

@@ -7,12 +7,14 @@
 //! nothing is measured here. What cannot be said in a format is a finding, never left out.
 
 mod format;
+mod grounds;
 mod marks;
 
 pub use format::Format;
 
 use crate::annotation::{ModelFile, Still};
 use crate::collate::ObjectGeometry;
+use crate::paradata::{Claim, Said};
 use crate::record::{BodyKind, Catalogue, DetailId, Finding, Findings, Object, Sources};
 use std::collections::BTreeMap;
 
@@ -98,6 +100,10 @@ pub struct Telling<'a> {
     pub geometry: &'a ObjectGeometry,
     /// What the site serves.
     pub served: &'a Served,
+    /// Every claim.
+    pub claims: &'a [Claim],
+    /// The same in words.
+    pub said: &'a Said,
 }
 
 impl Telling<'_> {
@@ -122,7 +128,9 @@ impl Telling<'_> {
 /// # Errors
 /// Everything in its records and notes that a format has no words for.
 pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
-    let arms = [marks::annotations, marks::manifest, marks::editions];
+    let arms = [marks::annotations, marks::manifest, marks::editions,
+        grounds::paradata,
+    ];
     let (mut documents, mut findings) = (Vec::new(), Findings::none());
     for arm in arms {
         match arm(telling) {

@@ -16,6 +16,8 @@ pub struct Collation {
     pub fit_scale: bool,
     /// Least and greatest thickness of a finish laid over the replica, millimetres.
     pub coating_mm: Option<[f64; 2]>,
+    /// How tolerance and thickness of the finish are known.
+    pub evidence: Option<Evidence>,
     /// Places that are the same on both bodies.
     #[serde(default)]
     pub pairs: Vec<PlacePair>,

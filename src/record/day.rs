@@ -18,6 +18,11 @@ impl Day {
         jiff::civil::Date::new(year, month, day).ok().map(Self)
     }
 
+    /// How many days there are until another day; less than 0 when that is past.
+    pub fn days_until(self, other: Self) -> i32 {
+        (other.0 - self.0).get_days()
+    }
+
     /// Year, month (1–12) and day of the month.
     pub fn parts(self) -> (i16, i8, i8) {
         (self.0.year(), self.0.month(), self.0.day())

@@ -37,7 +37,7 @@ pub enum Asset {
 }
 
 /// Why an asset does not pass.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Why {
     /// The agreement permits other uses only.
     NotAmong(Vec<Use>),
@@ -45,12 +45,14 @@ pub enum Why {
     Begins(Day),
     /// The permission ended with this day.
     Ended(Day),
+    /// Models may be given away no finer than so many millimetres, and this is the scan itself.
+    TooFine(f64),
     /// The record has no such agreement.
     NoAgreement,
 }
 
 /// An asset that may not be used so on that day.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Withheld {
     /// What.
     pub asset: Asset,
@@ -88,6 +90,7 @@ impl fmt::Display for Why {
             }
             Self::Begins(day) => write!(f, "begin on {day}"),
             Self::Ended(day) => write!(f, "ended on {day}"),
+            Self::TooFine(mm) => write!(f, "permit no model finer than {mm} mm"),
             Self::NoAgreement => f.write_str("are not in the record"),
         }
     }
@@ -197,7 +200,14 @@ pub fn withheld(object: &Object, usage: Use, day: Day) -> Vec<Withheld> {
     let judged = |held: Held<'_>| {
         let rights = object.record.rights.iter().find(|r| &r.id == held.rights);
         let why = match rights {
-            Some(rights) => rights.judge(usage, day).err()?,
+            Some(rights) => match (rights.judge(usage, day), rights.finest_mm) {
+                (Err(why), _) => why,
+                // An archive hands on what it holds. What visitors load is made coarser instead.
+                (Ok(()), Some(mm)) if usage == Use::Deposit && held.asset.is_model() => {
+                    Why::TooFine(mm)
+                }
+                (Ok(()), _) => return None,
+            },
             None => Why::NoAgreement,
         };
         Some(Withheld {
@@ -211,7 +221,38 @@ pub fn withheld(object: &Object, usage: Use, day: Day) -> Vec<Withheld> {
     held(object).into_iter().filter_map(judged).collect()
 }
 
+impl Asset {
+    fn is_model(&self) -> bool {
+        matches!(self, Self::Model { .. })
+    }
+
+    /// Whether the object can be told without it.
+    pub fn can_be_left_out(&self) -> bool {
+        matches!(self, Self::Photograph { .. } | Self::Recording { .. })
+    }
+}
+
 impl Object {
+    /// Whether the agreement `rights` permits `usage` on `day`.
+    pub fn permits(&self, rights: &RightsId, usage: Use, day: Day) -> bool {
+        let found = self.record.rights.iter().find(|r| &r.id == rights);
+        found.is_some_and(|r| r.permits(usage, day))
+    }
+
+    /// The same of every model of a body, and so of pictures of it.
+    pub fn body_permits(&self, body: BodyKind, usage: Use, day: Day) -> bool {
+        let mut parts = self.record.bodies.parts(body).iter();
+        parts.all(|part| self.permits(&part.rights, usage, day))
+    }
+
+    /// How coarse the agreement wants the model of a part, millimetres.
+    pub fn finest_mm(&self, body: BodyKind, part: &PartId) -> Option<f64> {
+        let mut parts = self.record.bodies.parts(body).iter();
+        let part = parts.find(|p| &p.id == part)?;
+        let rights = self.record.rights.iter().find(|r| r.id == part.rights)?;
+        rights.finest_mm
+    }
+
     /// The object with the photographs and recordings taken out that may not be used so on `day`,
     /// their words and texts with them; and all that was withheld. Words and models cannot be
     /// taken out of an object without leaving nothing to tell: whoever asks looks for them among

@@ -48,7 +48,7 @@ pub use object::{
 };
 pub use read::{Reading, Sources, read};
 pub use recording::{FilesByLang, Recording, Talk};
-pub use rights::{Rights, StatementUri, Use};
+pub use rights::{Otherwise, Rights, StatementUri, Use};
 pub use site::{Kiosk, Look, Person, Site};
 pub use translations::{Freshness, MadeFrom, TRANSLATIONS, Translations, wording_digest};
 pub use words::Note;

@@ -129,6 +129,8 @@ pub struct Body {
     pub calipers: Vec<Caliper>,
     /// When it was made (a replica) or scanned (an original).
     pub dated: Option<Day>,
+    /// How its whereabouts, surface and day are known, and which of its parts are solid.
+    pub evidence: Option<Evidence>,
     /// Its parts.
     pub parts: Vec<Part>,
 }

@@ -129,4 +129,21 @@ pub struct Rights {
     pub until: Option<Day>,
     /// The credit line asked for, where it differs from the holder's name.
     pub credit: Option<Localised>,
+    /// What becomes of a photograph or recording that may not be shown.
+    #[serde(default)]
+    pub otherwise: Otherwise,
+    /// A model for visitors must stray from the scan by so many millimetres at least, as the root
+    /// mean square of what is measured both ways. Unbounded when absent.
+    pub finest_mm: Option<f64>,
+}
+
+/// What becomes of a photograph or recording when its agreement does not permit showing it.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Otherwise {
+    /// Nothing is published until somebody has looked at it.
+    #[default]
+    Stop,
+    /// The pages are published without it, and say so.
+    LeaveOut,
 }

@@ -23,6 +23,8 @@ pub(crate) enum Page {
     Making(ObjectId),
     /// Sources, rights and credits.
     Rights(ObjectId),
+    /// How all of it is known.
+    Evidence(ObjectId),
     /// Printable label.
     Label(ObjectId),
     /// Large print.
@@ -72,6 +74,7 @@ impl Address {
             Page::Differs(o) => add(&[o.as_str(), "what-differs"]),
             Page::Making(o) => add(&[o.as_str(), "making"]),
             Page::Rights(o) => add(&[o.as_str(), "rights"]),
+            Page::Evidence(o) => add(&[o.as_str(), "evidence"]),
             Page::Label(o) => add(&[o.as_str(), "label"]),
             Page::LargePrint(o) => add(&[o.as_str(), "large-print"]),
             Page::Handout(o) => add(&[o.as_str(), "handout"]),

@@ -10,6 +10,7 @@ pub(crate) mod address;
 mod assets;
 mod build;
 pub(crate) mod figures;
+mod gate;
 mod offline;
 pub(crate) mod page;
 mod pictures;
@@ -51,6 +52,8 @@ pub enum SiteError {
     Target(String),
     /// Something of the records cannot be said in an open format; the findings, as text.
     Formats(String),
+    /// An agreement does not permit it.
+    Rights(String),
     /// Reading or writing failed.
     Io(String),
 }
@@ -59,9 +62,11 @@ impl fmt::Display for SiteError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Words(text) | Self::Theme(text) => write!(f, "the theme cannot be used: {text}"),
-            Self::Picture(text) | Self::Target(text) | Self::Formats(text) | Self::Io(text) => {
-                f.write_str(text)
-            }
+            Self::Picture(text)
+            | Self::Target(text)
+            | Self::Formats(text)
+            | Self::Rights(text)
+            | Self::Io(text) => f.write_str(text),
         }
     }
 }
@@ -144,6 +149,11 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
 /// # Errors
 /// Pictures that cannot be made, and what a format has no words for.
 pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
+    let (catalogue, _) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
     let mut assets = assets::Assets::of(request.form);
     let pictures = pictures::make(request, &mut assets)?;
     in_formats(request, &pictures)
@@ -214,6 +224,12 @@ pub(crate) fn compose(request: &Request<'_>) -> Result<Composed, SiteError> {
 }
 
 fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Composed, SiteError> {
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    pictures::forget(request, &left_out);
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
         Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
@@ -230,11 +246,12 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
         &words,
         &theme_files,
         &pictures,
+        &left_out,
         &mut assets,
         &renderer,
     )?;
     let told = match only {
-        Some(_) => build::told(request, &words, &theme_files, &pictures, &mut assets)?,
+        Some(_) => build::told(request, &words, &theme_files, &pictures, &left_out, &mut assets)?,
         None => BTreeMap::new(),
     };
     let count = pages.len();

@@ -18,6 +18,28 @@ pub(super) fn read(text: &str, faults: &mut Vec<Fault>) -> Vec<Cue> {
     cues
 }
 
+/// The blocks without comments, and the first line without what may stand behind its word.
+pub(super) fn bare(text: &str) -> String {
+    let all = lines(text);
+    let mut out = String::from("WEBVTT\n");
+    for block in all
+        .get(1..)
+        .unwrap_or_default()
+        .split(|line| line.text.is_empty())
+    {
+        let Some(first) = block.first() else { continue };
+        if begins(first.text, "NOTE") && !first.text.contains(ARROW) {
+            continue;
+        }
+        out.push('\n');
+        for line in block {
+            out.push_str(line.text);
+            out.push('\n');
+        }
+    }
+    out
+}
+
 /// The first line, and the empty one below it; gives the number of lines that are done with.
 fn signature(all: &[Line<'_>], faults: &mut Vec<Fault>) -> usize {
     let first = all.first();

@@ -3,7 +3,7 @@
 //! Follows the syntax (section 4) of *WebVTT: The Web Video Text Tracks Format*, W3C Candidate
 //! Recommendation of 4 April 2019 (section numbers from memory): 4.1 file structure, 4.2 cue
 //! payload, 4.4 cue settings. A browser passes over what it cannot read and nobody learns of it;
-//! here each such place is a [`Fault`]. The file itself is published as it was written. Styles and
+//! here each such place is a [`Fault`]. The file itself is published as it was written, but for comments. Styles and
 //! regions are passed over: browsers that show them read them from the file.
 
 mod blocks;
@@ -101,6 +101,12 @@ pub(crate) fn read(text: &str) -> (Captions, Vec<Fault>) {
     let mut faults = Vec::new();
     let cues = blocks::read(text, &mut faults);
     (Captions { cues }, faults)
+}
+
+/// A file as it may be given away: its cues, styles and regions as they were written, without
+/// comments, which are for those who wrote it.
+pub(crate) fn bare(text: &str) -> String {
+    blocks::bare(text)
 }
 
 /// A time as captions write it: `01:04.250`.

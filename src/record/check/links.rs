@@ -38,11 +38,20 @@ fn follow(draft: &Draft<'_>, at: &NoteAt<'_>, target: &LinkTarget) -> Result<(),
             let known: Vec<&str> = draft.terms.iter().map(|t| t.id).collect();
             there("term", "", term, &known)
         }
+        LinkTarget::Source(source) => match at.object {
+            Some(object) => {
+                let record = object.entry.record.as_ref();
+                let known = record.map(|r| r.places.names("sources")).unwrap_or_default();
+                let known: Vec<&str> = known.iter().map(String::as_str).collect();
+                there("source", "", source, &known)
+            }
+            None => Err(homeless("source", "[…](object:an-object)")),
+        },
         LinkTarget::Object(object) => there("object", "", object, &objects(draft)),
         LinkTarget::Unknown(address) => Err((
             "unknown-link",
             format!("The link ‘{address}’ leads nowhere this site knows."),
-            "Begin it with detail:, step:, term:, object: or lang:, or write a whole web address (https://…).".into(),
+            "Begin it with detail:, step:, term:, source:, object: or lang:, or write a whole web address (https://…).".into(),
         )),
         LinkTarget::Lang(_) | LinkTarget::Web(_) | LinkTarget::Place(_) => Ok(()),
     }

@@ -42,6 +42,7 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
             findings.push(record.file.error(rule, leaf.span.clone(), what, remedy));
         }
         evidence(&record, findings);
+        unsaid(&record, findings);
     }
 }
 
@@ -73,6 +74,33 @@ fn known(draft: &Draft<'_>, at: &RecordAt<'_>, refers: Refers) -> Option<BTreeSe
 }
 
 /// What was measured or read somewhere should say by whom or from what (London Charter 2.1, 4.6).
+/// Claims of a record that nothing stands under.
+fn unsaid(at: &RecordAt<'_>, findings: &mut Findings) {
+    let mut advise = |path: &str, claims: &[&str], whose: &str| {
+        let made: Vec<&str> = claims
+            .iter()
+            .copied()
+            .filter(|key| at.places.has(&format!("{path}.{key}")))
+            .collect();
+        if made.is_empty() || at.places.has(&format!("{path}.evidence")) {
+            return;
+        }
+        let what = format!(
+            "{whose} says {} without saying how that is known.",
+            made.join(", ")
+        );
+        let remedy = format!(
+            "Add evidence = {{ ground = \"observed\", by = \"…\", date = … }} to [{path}]; ground may also be measured, documented or conjectured."
+        );
+        let span = at.places.at(path);
+        findings.push(at.file.advice("claim-without-evidence", span, what, remedy));
+    };
+    for body in ["bodies.original", "bodies.replica"] {
+        advise(body, &["location", "finish", "dated"], "This body");
+    }
+    advise("collation", &["tolerance_mm", "coating_mm"], "The comparison");
+}
+
 fn evidence(at: &RecordAt<'_>, findings: &mut Findings) {
     for path in at.places.evidence() {
         let Some(ground) = at.places.text(&format!("{path}.ground")) else {

@@ -101,22 +101,28 @@ impl<'b> Iterator for Elements<'b> {
     type Item = (u64, &'b [u8]);
 
     fn next(&mut self) -> Option<Self::Item> {
-        let (id, long) = number(self.0, 4, true)?;
-        let rest = self.0.get(long..)?;
-        let (size, long) = number(rest, 8, false)?;
-        let rest = rest.get(long..)?;
-        // All ones: the size was not known when it was written, and it reaches to the end.
-        let unknown = size == (1 << (7 * long)) - 1;
-        let size = usize::try_from(size).unwrap_or(usize::MAX);
-        let size = if unknown {
-            rest.len()
-        } else {
-            size.min(rest.len())
-        };
-        let (inner, after) = rest.split_at(size);
+        let (id, head, size) = element(self.0)?;
+        let (inner, after) = self.0.get(head..)?.split_at_checked(size)?;
         self.0 = after;
         Some((id, inner))
     }
+}
+
+/// Id, length of the head, and length of what follows it, of the element that begins these bytes.
+pub(super) fn element(bytes: &[u8]) -> Option<(u64, usize, usize)> {
+    let (id, id_long) = number(bytes, 4, true)?;
+    let rest = bytes.get(id_long..)?;
+    let (size, long) = number(rest, 8, false)?;
+    let rest = rest.get(long..)?;
+    // All ones: the size was not known when it was written, and it reaches to the end.
+    let unknown = size == (1 << (7 * long)) - 1;
+    let size = usize::try_from(size).unwrap_or(usize::MAX);
+    let size = if unknown {
+        rest.len()
+    } else {
+        size.min(rest.len())
+    };
+    Some((id, id_long + long, size))
 }
 
 /// A number whose first byte says by its leading zeros how long it is.

@@ -3,10 +3,13 @@
 //! Reads headers only and decodes nothing. Every count is checked against the bytes that are there;
 //! what cannot be told is `None`.
 
+mod bare;
 mod matroska;
 mod mpeg;
 mod ogg;
 mod wave;
+
+pub use bare::bare;
 
 /// Formats that browsers play and that may be published.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -55,7 +55,7 @@ fn track(inner: &[u8], media: &mut Media) {
 
 /// The boxes that lie side by side in some bytes; ends where they cannot be read.
 #[derive(Clone, Copy)]
-struct Boxes<'b>(&'b [u8]);
+pub(super) struct Boxes<'b>(pub(super) &'b [u8]);
 
 impl<'b> Iterator for Boxes<'b> {
     type Item = ([u8; 4], &'b [u8]);
@@ -110,6 +110,38 @@ fn frame(bytes: &[u8]) -> Option<Frame> {
         samples: u64::from(samples),
         rate: u64::from(rate),
     })
+}
+
+/// MP3 without tags before, between or behind its frames. What looks like a frame counts when
+/// another follows it, or the end.
+pub(super) fn frames_only(bytes: &[u8]) -> Vec<u8> {
+    let mut out = Vec::with_capacity(bytes.len());
+    let mut at = 0;
+    let mut last = false;
+    while at + 4 <= bytes.len() {
+        let here = &bytes[at..];
+        // A tag may hold what looks like frames: a cover, say.
+        if here.starts_with(b"ID3") && here.len() > 10 {
+            let size = here[6..10].iter();
+            at += 10 + size.fold(0usize, |sum, b| sum << 7 | usize::from(b & 0x7F));
+            last = false;
+            continue;
+        }
+        let Some(found) = frame(here) else {
+            at += 1;
+            last = false;
+            continue;
+        };
+        let after = here.get(found.bytes..).unwrap_or_default();
+        if last || frame(after).is_some() {
+            out.extend_from_slice(&here[..found.bytes.min(here.len())]);
+            at += found.bytes.max(1);
+            last = true;
+        } else {
+            at += 1;
+        }
+    }
+    out
 }
 
 /// MP3: frame after frame, behind tags (ID3v2) that may stand before them.

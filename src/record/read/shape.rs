@@ -165,6 +165,7 @@ const BODY: &[Key] = &[
         ])),
     ),
     may("dated", Day),
+    may("evidence", Table(EVIDENCE)),
     need("parts", List(&PART)),
 ];
 
@@ -172,6 +173,7 @@ const COLLATION: &[Key] = &[
     may("tolerance_mm", Number),
     may("fit_scale", Flag),
     may("coating_mm", Numbers(2)),
+    may("evidence", Table(EVIDENCE)),
     may(
         "pairs",
         List(&Table(&[
@@ -275,6 +277,8 @@ pub(crate) const OBJECT: &[Key] = &[
             may("from", Day),
             may("until", Day),
             may("credit", Localised),
+            may("otherwise", Choice(&["stop", "leave-out"])),
+            may("finest_mm", Number),
         ])),
     ),
     need("words_rights", Mention(Rights)),

@@ -26,6 +26,10 @@ pub trait Resolve {
     fn link(&self, target: &LinkTarget) -> Option<String>;
     /// A picture that stands beside the note; `None` when there is none of that name.
     fn picture(&self, file: &str) -> Option<ResolvedPicture>;
+    /// Whether a picture of that name is not to be shown.
+    fn left_out(&self, _file: &str) -> bool {
+        false
+    }
 }
 
 /// A link or picture that leads nowhere; the survey reports these before anything is rendered.
@@ -162,8 +166,10 @@ impl<'e> Writer<'_, 'e> {
                 .count()
                 == 1
         {
-            let figure = self.figure(dest_url)?;
-            self.markup(figure);
+            if !self.resolve.left_out(dest_url) {
+                let figure = self.figure(dest_url)?;
+                self.markup(figure);
+            }
             return Ok(());
         }
         if let [
@@ -192,6 +198,9 @@ impl<'e> Writer<'_, 'e> {
             match event {
                 Event::Start(Tag::Image { dest_url, .. }) => {
                     skip_alt += 1;
+                    if self.resolve.left_out(dest_url) {
+                        continue;
+                    }
                     let picture = self.picture(dest_url)?;
                     let inline = picture_html(&picture);
                     self.markup(inline);
@@ -330,7 +339,8 @@ impl<'e> Writer<'_, 'e> {
             .map(|c| format!("{} ", escape(c)))
             .unwrap_or_default();
         Ok(format!(
-            "<figure class=\"photograph\">{}<figcaption>{caption}<small class=\"credit\">{}</small></figcaption></figure>\n",
+            "<figure class=\"photograph{}\">{}<figcaption>{caption}<small class=\"credit\">{}</small></figcaption></figure>\n",
+            if picture.printed { "" } else { " on-screen" },
             picture_html(&picture),
             escape(&picture.credit)
         ))

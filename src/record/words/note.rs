@@ -30,6 +30,8 @@ pub enum LinkTarget {
     Step(String),
     /// `term:id`
     Term(String),
+    /// `source:id` of the same object.
+    Source(String),
     /// `object:id`
     Object(String),
     /// `lang:tag`: no link, but a passage in another language.
@@ -58,6 +60,7 @@ impl LinkTarget {
             },
             Some(("step", rest)) => Self::Step(id(rest)),
             Some(("term", rest)) => Self::Term(id(rest)),
+            Some(("source", rest)) => Self::Source(id(rest)),
             Some(("object", rest)) => Self::Object(id(rest)),
             Some(("lang", rest)) => Self::Lang(id(rest)),
             Some(("http" | "https" | "mailto", _)) => Self::Web(id(address)),

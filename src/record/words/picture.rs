@@ -21,12 +21,19 @@ pub struct ResolvedPicture {
     pub caption: Option<String>,
     /// Credit line.
     pub credit: String,
+    /// Whether it may be printed.
+    pub printed: bool,
 }
 
 pub(super) fn picture_html(picture: &ResolvedPicture) -> String {
     format!(
-        "<picture><source type=\"image/webp\" srcset=\"{}\" sizes=\"(min-width: 48rem) 40rem, 92vw\">\
+        "<picture{}><source type=\"image/webp\" srcset=\"{}\" sizes=\"(min-width: 48rem) 40rem, 92vw\">\
          <img src=\"{}\" srcset=\"{}\" sizes=\"(min-width: 48rem) 40rem, 92vw\" width=\"{}\" height=\"{}\" alt=\"{}\" loading=\"lazy\"></picture>",
+        if picture.printed {
+            ""
+        } else {
+            " class=\"on-screen\""
+        },
         escape(&picture.webp),
         escape(&picture.src),
         escape(&picture.fallback),

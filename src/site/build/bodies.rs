@@ -32,12 +32,12 @@ impl Subject<'_> {
             heading: self.site.words.get(heading)?.to_owned(),
             plate: self.front_plate(page, kind)?,
             sides: self.further_plates(page, kind)?,
-            model: self.model(page, kind, body)?,
+            model: self.model(page, kind)?,
             facts: self.body_facts(kind, body)?,
         })
     }
 
-    fn model(&self, page: &Page, kind: BodyKind, body: &Body) -> Result<ModelFile, SiteError> {
+    fn model(&self, page: &Page, kind: BodyKind) -> Result<ModelFile, SiteError> {
         let made = self.pictures.models.get(&kind).map(Vec::as_slice);
         let Some([first, ..]) = made else {
             return Err(SiteError::Picture(format!(
@@ -48,15 +48,7 @@ impl Subject<'_> {
         let made = made.unwrap_or_default();
         let words = self.site.words;
         let today = self.site.catalogue.today;
-        let download = body.parts.iter().all(|part| {
-            let rights = self
-                .object
-                .record
-                .rights
-                .iter()
-                .find(|r| r.id == part.rights);
-            rights.is_some_and(|r| r.permits(Use::Download, today))
-        });
+        let download = self.object.body_permits(kind, Use::Download, today);
         let levels = made
             .iter()
             .map(|m| {
@@ -116,9 +108,20 @@ impl Subject<'_> {
             text += &words.fill("model_fidelity_inside", &[("max", &most(inside)?)])?;
         }
         text.push(' ');
-        text += &match made.facts.texel_mm {
-            Some(mm) => words.fill("model_relief", &[("texel", &most(mm)?)])?,
-            None => words.get("model_no_relief")?.to_owned(),
+        let facts = &made.facts;
+        text += &match (facts.texel_mm, facts.finest_mm) {
+            (Some(mm), _) => words.fill("model_relief", &[("texel", &most(mm)?)])?,
+            (None, None) => words.get("model_no_relief")?.to_owned(),
+            (None, Some(finest)) => {
+                let least = (facts.rms_mm * 100.0).floor() / 100.0;
+                words.fill(
+                    "model_coarsened",
+                    &[
+                        ("rms", &figures::millimetres(least, 2, words)?),
+                        ("finest", &figures::millimetres(finest, 2, words)?),
+                    ],
+                )?
+            }
         };
         Ok(text)
     }

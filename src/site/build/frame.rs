@@ -83,6 +83,7 @@ impl Site<'_> {
                 .collect(),
             viewer: None,
             stage: None,
+            unprinted: false,
             home: here.to(&self.address(&Page::Home)),
             languages,
             sections: Vec::new(),
@@ -158,6 +159,7 @@ impl Subject<'_> {
         };
         let mut frame = self.site.frame(page, &heading, description)?;
         frame.sections = self.site.subject_sections(self.object, page)?;
+        frame.unprinted = self.pictures_stay_on_screen();
         if script == Script::Viewer {
             self.site.add_viewer(&mut frame, page);
         }

@@ -215,4 +215,8 @@ impl Resolve for Inside<'_> {
     fn picture(&self, file: &str) -> Option<ResolvedPicture> {
         self.0.picture(file)
     }
+
+    fn left_out(&self, file: &str) -> bool {
+        self.0.left_out(file)
+    }
 }

@@ -13,6 +13,7 @@ mod object;
 mod paper;
 mod plates;
 mod preview;
+mod printing;
 mod raised;
 mod raking;
 mod recordings;
@@ -28,6 +29,7 @@ pub(super) use told::told;
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
+use super::gate::LeftOut;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
 use super::words::Words;
@@ -47,6 +49,7 @@ pub(super) struct Site<'a> {
     pub(super) spoken: SpokenWords,
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
+    pub(super) left_out: &'a LeftOut,
 }
 
 impl<'a> Site<'a> {
@@ -57,6 +60,7 @@ impl<'a> Site<'a> {
         words: &'a BTreeMap<Lang, Words>,
         theme: &'a ThemeFiles,
         pictures: &'a Pictures,
+        left_out: &'a LeftOut,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -72,6 +76,7 @@ impl<'a> Site<'a> {
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
             theme,
             pictures,
+            left_out,
         })
     }
 }
@@ -90,12 +95,13 @@ pub(super) fn all(
     words: &BTreeMap<Lang, Words>,
     theme: &ThemeFiles,
     pictures: &Pictures,
+    left_out: &LeftOut,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, left_out)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -143,22 +149,29 @@ pub(super) fn all(
                 &Page::Rights(id()),
                 renderer.page("rights.html", &rights::page(&subject)?)?,
             );
-            add(
-                &Page::Label(id()),
-                renderer.page("label.html", &paper::label(&subject, assets)?)?,
-            );
-            add(
-                &Page::LargePrint(id()),
-                renderer.page("large-print.html", &paper::large_print(&subject)?)?,
-            );
-            add(
-                &Page::Handout(id()),
-                renderer.page("handout.html", &handout::page(&subject, assets)?)?,
-            );
-            add(
-                &Page::RaisedLines(id()),
-                renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
-            );
+            let sheets = subject.sheets();
+            if sheets.words {
+                add(
+                    &Page::Label(id()),
+                    renderer.page("label.html", &paper::label(&subject, assets)?)?,
+                );
+                add(
+                    &Page::LargePrint(id()),
+                    renderer.page("large-print.html", &paper::large_print(&subject)?)?,
+                );
+            }
+            if sheets.plate() {
+                add(
+                    &Page::Handout(id()),
+                    renderer.page("handout.html", &handout::page(&subject, assets)?)?,
+                );
+            }
+            if sheets.raised() {
+                add(
+                    &Page::RaisedLines(id()),
+                    renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
+                );
+            }
             if object.record.bodies.replica.is_some() {
                 add(
                     &Page::Differs(id()),

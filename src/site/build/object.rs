@@ -38,6 +38,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
     }
     let to = |page: Page| here.to(&site.address(&page));
     let id = || object.id.clone();
+    let sheets = subject.sheets();
     Ok(ObjectPage {
         frame,
         object: subject.head(&page)?,
@@ -56,10 +57,10 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
             .as_ref()
             .map(|_| to(Page::Differs(id()))),
         making_href: (!object.making.is_empty()).then(|| to(Page::Making(id()))),
-        label_href: to(Page::Label(id())),
-        large_print_href: to(Page::LargePrint(id())),
-        handout_href: to(Page::Handout(id())),
-        raised_lines_href: to(Page::RaisedLines(id())),
+        label_href: sheets.words.then(|| to(Page::Label(id()))),
+        large_print_href: sheets.words.then(|| to(Page::LargePrint(id()))),
+        handout_href: sheets.plate().then(|| to(Page::Handout(id()))),
+        raised_lines_href: sheets.raised().then(|| to(Page::RaisedLines(id()))),
         offline_href: (site.form == Form::Served).then(|| here.to_file(offline::WORKER)),
     })
 }

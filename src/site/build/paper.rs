@@ -2,6 +2,7 @@
 
 use super::Subject;
 use super::frame::{Script, dir_word};
+use super::printing::OnPaper;
 use super::recordings::Recorded;
 use super::resolve::Resolver;
 use crate::picture;
@@ -115,7 +116,12 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
             kind_word: entry.kind_word,
             bearing: entry.bearing,
             described: subject.described(detail, &here, &resolver)?,
-            words_html: site.html(site.note(&detail.notes)?, Passage::Whole, 3, &resolver)?,
+            words_html: site.html(
+                site.note(&detail.notes)?,
+                Passage::Whole,
+                3,
+                &OnPaper(&resolver),
+            )?,
             recordings: subject.recordings(&Recorded::detail(detail), &here, &resolver)?,
         });
     }
@@ -146,10 +152,18 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
             Script::None,
         )?,
         object: subject.head(&page)?,
-        lead_html: site.html(site.note(&object.notes)?, Passage::Lead, 3, &resolver)?,
+        lead_html: site.html(
+            site.note(&object.notes)?,
+            Passage::Lead,
+            3,
+            &OnPaper(&resolver),
+        )?,
         standing: site.standing(object)?,
         facts: subject.identification()?,
-        picture: plate.files.seen_from(&here, told.alt),
+        picture: subject
+            .sheets()
+            .plate()
+            .then(|| plate.files.seen_from(&here, told.alt)),
         recordings: subject.recordings(&subject.recorded(), &here, &resolver)?,
         sections,
         told_steps,

@@ -7,6 +7,7 @@ use crate::record::words::Passage;
 use crate::record::{BodyKind, Lang, ViewFrom};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
+use crate::site::gate::LeftOut;
 use crate::site::page::{Described, DetailPage, ObjectHead};
 use crate::site::pictures::Pictures;
 use crate::site::preview::Words as Ours;
@@ -30,7 +31,8 @@ pub(in crate::site) fn one(
     ours: &Ours,
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
-    let site = Site::speaking(lang, request, words, theme, pictures)?;
+    let left_out = LeftOut::default();
+    let site = Site::speaking(lang, request, words, theme, pictures, &left_out)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),

@@ -3,7 +3,7 @@
 use super::Site;
 use super::alternative::ended;
 use crate::record::words::{LinkTarget, Passage, Resolve, ResolvedPicture, to_html};
-use crate::record::{Note, Object, ObjectId, Photograph, Rights};
+use crate::record::{Note, Object, ObjectId, Photograph, Rights, Use};
 use crate::site::address::{Address, Page};
 use crate::site::page::CaptionedPicture;
 use crate::site::{Form, SiteError};
@@ -51,6 +51,10 @@ impl Resolve for Resolver<'_> {
             }
             LinkTarget::Step(step) => Some(format!("{}#{step}", self.page(&Page::Making(own()?)))),
             LinkTarget::Term(term) => Some(format!("{}#{term}", self.page(&Page::Glossary))),
+            LinkTarget::Source(source) => Some(format!(
+                "{}#source-{source}",
+                self.page(&Page::Evidence(own()?))
+            )),
             LinkTarget::Object(id) => Some(self.page_of(id.parse().ok()?, Page::Object)),
             LinkTarget::Web(address) | LinkTarget::Place(address) => Some(address.clone()),
             LinkTarget::Lang(_) | LinkTarget::Unknown(_) => None,
@@ -72,7 +76,13 @@ impl Resolve for Resolver<'_> {
             alt: shown.picture.alt,
             caption: shown.caption,
             credit: shown.credit,
+            printed: shown.printed,
         })
+    }
+
+    fn left_out(&self, file: &str) -> bool {
+        self.folder
+            .is_some_and(|folder| self.site.left_out.holds(&folder.join(file)))
     }
 }
 
@@ -106,6 +116,7 @@ impl Site<'_> {
             caption,
             credit: self.credit(rights)?,
             statement: rights.statement.to_string(),
+            printed: rights.permits(Use::Print, self.catalogue.today),
         })
     }
 

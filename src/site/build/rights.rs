@@ -2,7 +2,9 @@
 
 use super::Subject;
 use super::frame::{Script, dir_word};
-use crate::record::{BodyKind, Object, Photograph, Recording, Rights, RightsId, Use};
+use crate::record::{
+    Asset, BodyKind, Object, Photograph, Recording, Rights, RightsId, Use, Why, Withheld,
+};
 use crate::site::address::Page;
 use crate::site::page::{CreditRow, Fact, RightsPage, SourceRow};
 use crate::site::{SiteError, figures};
@@ -21,6 +23,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<RightsPage, SiteError> {
         )?,
         object: subject.head(&page)?,
         credits: credits(subject)?,
+        left_out: left_out(subject)?,
         sources: sources(subject),
         people: people(subject)?,
     })
@@ -67,6 +70,32 @@ fn credits(subject: &Subject<'_>) -> Result<Vec<CreditRow>, SiteError> {
         rows.push(row(subject, asset, &recording.rights)?);
     }
     Ok(rows)
+}
+
+/// What is not shown, and until or since when; without a word of what it shows.
+fn left_out(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
+    let words = subject.site.words;
+    let of = |withheld: &Withheld| -> Result<String, SiteError> {
+        let asset = words.get(match withheld.asset {
+            Asset::Recording { .. } => "left_out_recording",
+            _ => "left_out_photograph",
+        })?;
+        let (key, day) = match withheld.why {
+            Why::Begins(day) => ("left_out_begins", Some(day)),
+            Why::Ended(day) => ("left_out_ended", Some(day)),
+            _ => ("left_out_not_permitted", None),
+        };
+        let day = day.map(|day| figures::day(day, words)).transpose()?;
+        words.fill(
+            key,
+            &[
+                ("asset", asset),
+                ("day", day.as_deref().unwrap_or_default()),
+            ],
+        )
+    };
+    let found = subject.site.left_out.of(&subject.object.id);
+    found.iter().map(of).collect()
 }
 
 /// All recordings: of the object, its details and its steps.

@@ -4,6 +4,7 @@ use super::{Site, Subject, detail, differs, making, object, raised, rights};
 use crate::record::words::SpokenWords;
 use crate::record::{BodyKind, Lang};
 use crate::site::assets::{Assets, ThemeFiles};
+use crate::site::gate::LeftOut;
 use crate::site::page::{
     DetailPage, DiffersPage, MakingPage, ObjectPage, RaisedDrawing, RightsPage,
 };
@@ -32,11 +33,12 @@ pub(in crate::site) fn told(
     words: &BTreeMap<Lang, Words>,
     theme: &ThemeFiles,
     pictures: &Pictures,
+    left_out: &LeftOut,
     assets: &mut Assets,
 ) -> Result<BTreeMap<Lang, Told>, SiteError> {
     let mut all = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, left_out)?;
         let [record] = request.catalogue.objects.as_slice() else {
             return Err(SiteError::Picture("there is no such object".to_owned()));
         };

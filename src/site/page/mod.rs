@@ -62,6 +62,8 @@ pub(crate) struct Frame {
     pub(crate) viewer: Option<String>,
     /// Address of the viewer, which that script asks for.
     pub(crate) stage: Option<String>,
+    /// Whether pictures of the bodies may be seen, and not printed.
+    pub(crate) unprinted: bool,
     /// Address of this language's home page.
     pub(crate) home: String,
     /// This page in every language.
@@ -118,4 +120,6 @@ pub(crate) struct CaptionedPicture {
     pub(crate) credit: String,
     /// Address of the licence or statement.
     pub(crate) statement: String,
+    /// Whether it may be printed.
+    pub(crate) printed: bool,
 }

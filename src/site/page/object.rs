@@ -46,10 +46,11 @@ pub(crate) struct ObjectPage {
     /// Addresses of sibling pages.
     pub(crate) differs_href: Option<String>,
     pub(crate) making_href: Option<String>,
-    pub(crate) label_href: String,
-    pub(crate) large_print_href: String,
-    pub(crate) handout_href: String,
-    pub(crate) raised_lines_href: String,
+    /// Sheets for paper; none where an agreement does not permit printing.
+    pub(crate) label_href: Option<String>,
+    pub(crate) large_print_href: Option<String>,
+    pub(crate) handout_href: Option<String>,
+    pub(crate) raised_lines_href: Option<String>,
     /// The worker that keeps pages; nothing in a copy that is carried.
     pub(crate) offline_href: Option<String>,
 }

@@ -80,6 +80,8 @@ pub(crate) struct RightsPage {
     pub(crate) frame: Frame,
     pub(crate) object: ObjectHead,
     pub(crate) credits: Vec<CreditRow>,
+    /// What is not shown here, each in a sentence.
+    pub(crate) left_out: Vec<String>,
     pub(crate) sources: Vec<SourceRow>,
     /// People and what they did.
     pub(crate) people: Vec<Fact>,
@@ -140,7 +142,8 @@ pub(crate) struct LargePrintPage {
     pub(crate) lead_html: String,
     pub(crate) standing: String,
     pub(crate) facts: Vec<Fact>,
-    pub(crate) picture: Picture,
+    /// None where it may not be printed.
+    pub(crate) picture: Option<Picture>,
     /// Of the object itself; in words, as all recordings here.
     pub(crate) recordings: Vec<RecordingShown>,
     pub(crate) sections: Vec<LargePrintSection>,

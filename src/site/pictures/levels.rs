@@ -1,5 +1,6 @@
 //! The levels of one body, from the scans of its parts.
 
+use super::coarse;
 use super::models::{MeasuredBody, ModelFacts};
 use crate::collate::PartGeometry;
 use crate::mesh::{GlbFacts, Mesh, NamedMesh, OnSheet, Pictures, area_mm2, glb_display};
@@ -70,6 +71,8 @@ pub(super) struct Subject<'a> {
     pub(super) kind: BodyKind,
     /// Parts, and where the visitors look on them.
     pub(super) parts: Vec<(&'a PartGeometry, Vec<Focus>)>,
+    /// For each of them, by how much at least its model must stray, millimetres.
+    pub(super) finest_mm: Vec<Option<f64>>,
     pub(super) copyright: &'a str,
     /// What was measured on the body.
     pub(super) measured: Option<&'a MeasuredBody<'a>>,
@@ -96,6 +99,27 @@ impl Subject<'_> {
         (part.mesh.triangles().len() * budget / self.scan_triangles().max(1)).max(LEAST)
     }
 
+    /// The limit that the body as a whole keeps to: some part of it is under an agreement.
+    fn limit_mm(&self) -> Option<f64> {
+        let limits = self.finest_mm.iter().flatten().copied();
+        limits.reduce(f64::min)
+    }
+
+    /// A part with so many triangles at most, or fewer where an agreement asks for it.
+    fn reduced(&self, index: usize, budget: usize) -> Result<Mesh, SiteError> {
+        let (part, focuses) = &self.parts[index];
+        let most = self.share(part, budget);
+        match self.finest_mm[index] {
+            None => Ok(simplify(&part.mesh, most, focuses)),
+            Some(finest_mm) => coarse::reduced(part, most, finest_mm).ok_or_else(|| {
+                self.refused(format!(
+                    "its part ‘{}’ cannot be made so coarse that it strays by {finest_mm} mm; write a smaller finest_mm",
+                    part.id
+                ))
+            }),
+        }
+    }
+
     fn refused(&self, why: impl std::fmt::Display) -> SiteError {
         let id = &self.object.id;
         SiteError::Picture(format!("the model of ‘{id}’ cannot be written: {why}"))
@@ -110,14 +134,23 @@ pub(super) fn all(subject: &Subject<'_>) -> Result<Vec<Made>, SiteError> {
         if reduced.last().is_some_and(whole) {
             break;
         }
-        let meshes = subject.parts.iter().map(|(part, focuses)| {
-            simplify(&part.mesh, subject.share(part, level.triangles), focuses)
-        });
-        reduced.push((level, meshes.collect()));
+        let parts = 0..subject.parts.len();
+        let meshes = parts.map(|index| subject.reduced(index, level.triangles));
+        let meshes: Vec<Mesh> = meshes.collect::<Result<_, _>>()?;
+        // An agreement may leave no finer level than the last.
+        if reduced
+            .last()
+            .is_some_and(|(_, last)| count(&meshes) <= count(last))
+        {
+            break;
+        }
+        reduced.push((level, meshes));
     }
-    // Shade is found on the finest likeness, for all.
+    // Shade is found on the finest likeness, for all; there is none without a sheet.
+    let drawn = subject.limit_mm().is_none();
     let shades: Vec<Shade> = reduced
         .last()
+        .filter(|_| drawn)
         .into_iter()
         .flat_map(|(_, meshes)| meshes.iter().zip(&subject.parts))
         .map(|(likeness, (part, _))| Shade::of(likeness, &part.tree))
@@ -143,7 +176,12 @@ fn one(
         .zip(&subject.parts)
         .map(|(mesh, (part, focuses))| deviation(&part.mesh, &part.tree, mesh, focuses))
         .collect();
-    let drawn = unwrap(&meshes.iter().collect::<Vec<_>>(), level.grain.texels).map(|flats| {
+    // What is drawn on a model would tell what its triangles must not.
+    let flats = match subject.limit_mm() {
+        None => unwrap(&meshes.iter().collect::<Vec<_>>(), level.grain.texels),
+        Some(_) => None,
+    };
+    let drawn = flats.map(|flats| {
         let scans: Vec<Scan<'_>> = flats
             .iter()
             .zip(&subject.parts)
@@ -181,6 +219,7 @@ fn one(
         triangles: count(meshes),
         scan_triangles: subject.scan_triangles(),
         texel_mm,
+        finest_mm: subject.limit_mm(),
         ..together(&strays, grid_mm).ok_or_else(|| subject.refused("it has no parts"))?
     };
     Ok(Made {

@@ -4,6 +4,7 @@
 //! the site.
 
 mod close;
+mod coarse;
 mod differences;
 mod files;
 mod levels;
@@ -121,7 +122,9 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
                 raked: made.raked,
                 models,
                 differences,
-                profile: profile::make(geometry),
+                profile: may_be_drawn(object)
+                    .then(|| profile::make(geometry))
+                    .flatten(),
             },
         );
         for (path, name) in photographs::of(object) {
@@ -133,6 +136,22 @@ pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Picture
     }
     request.listener.progress(total, total, "pictures");
     Ok(pictures)
+}
+
+/// A profile is drawn as finely as the scan is: not where an agreement asks for less.
+fn may_be_drawn(object: &crate::record::Object) -> bool {
+    let kinds = [BodyKind::Original, BodyKind::Replica];
+    !kinds.into_iter().any(|kind| {
+        let mut parts = object.record.bodies.parts(kind).iter();
+        parts.any(|part| object.finest_mm(kind, &part.id).is_some())
+    })
+}
+
+/// Takes out of the store what an earlier day, on which it was permitted, put there.
+pub(crate) fn forget(request: &Request<'_>, left_out: &super::gate::LeftOut) {
+    for path in super::gate::photographs(left_out) {
+        photographs::forget(request, path);
+    }
 }
 
 /// Makes the photographs of one record.

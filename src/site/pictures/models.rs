@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 17";
+const METHOD: &str = "display model 18";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
@@ -81,6 +81,10 @@ pub(crate) struct ModelFacts {
     /// Width on the surface of one point of the pictures that carry its finer relief, millimetres;
     /// `None` when the surface falls into too many pieces to have them.
     pub(crate) texel_mm: Option<f64>,
+    /// It was made so coarse that [`Self::rms_mm`] is no less than this, millimetres, since an
+    /// agreement asks for it.
+    #[serde(default)]
+    pub(crate) finest_mm: Option<f64>,
 }
 
 pub(super) fn make(
@@ -106,6 +110,8 @@ pub(super) fn make(
         .and(object.id.as_str().as_bytes());
     for part in &shape.parts {
         key = key.and(part.id.as_str().as_bytes()).and(&part.digest);
+        let finest_mm = object.finest_mm(kind, &part.id).unwrap_or(0.0);
+        key = key.and(&finest_mm.to_le_bytes());
         for focus in focuses(object, kind, geometry, part) {
             let numbers = [focus.centre.to_array().as_slice(), &[focus.radius_mm]].concat();
             key = numbers.iter().fold(key, |key, n| key.and(&n.to_le_bytes()));
@@ -121,6 +127,11 @@ pub(super) fn make(
             .parts
             .iter()
             .map(|part| (part.as_ref(), focuses(object, kind, geometry, part)))
+            .collect(),
+        finest_mm: shape
+            .parts
+            .iter()
+            .map(|part| object.finest_mm(kind, &part.id))
             .collect(),
         copyright: &copyright,
         measured,

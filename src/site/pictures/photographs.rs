@@ -38,6 +38,16 @@ pub(super) fn named(
     photographs.iter().map(of_one).collect()
 }
 
+/// Takes one out of the store.
+pub(super) fn forget(request: &Request<'_>, path: &Path) {
+    // A file that cannot be read was not kept under these bytes either.
+    if let Ok(bytes) = std::fs::read(path) {
+        request
+            .store
+            .forget(&Key::of(picture::PHOTOGRAPH_METHOD).and(&bytes));
+    }
+}
+
 /// Makes the sizes of one photograph.
 pub(super) fn make(
     request: &Request<'_>,

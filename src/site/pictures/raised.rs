@@ -10,7 +10,7 @@ use crate::raised::{
     CELL_MM, DOT_MM, Drawing, Mark, RAISED_METHOD, SYMBOL_MM, Subject, Symbol, cells_of_letters,
     cells_of_number, dots, draw,
 };
-use crate::record::{BodyKind, Kind, Object};
+use crate::record::{BodyKind, Kind, Object, Use};
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError, figures};
 use crate::space::Tree;
@@ -94,6 +94,10 @@ pub(super) fn make(
             let Some(plate) = plates.get(&kind) else {
                 continue;
             };
+            // Drawings for fingers are for paper alone.
+            if !object.body_permits(kind, Use::Print, request.catalogue.today) {
+                continue;
+            }
             let number = sheets.len() + 1;
             next(&format!("raised-line drawing {number} of {}", object.id));
             let (details, marks) = marks(object, plate);

@@ -1,6 +1,8 @@
-//! Recordings of records and their captions, as they were written: nothing is encoded anew.
+//! Recordings of records and their captions: nothing is encoded anew, but what they carry beside
+//! sound, pictures and words (names, places, serial numbers, remarks) stays behind.
 
-use crate::record::media::Media;
+use crate::record::captions;
+use crate::record::media::{self, Media};
 use crate::record::{Object, Recording};
 use crate::site::assets::Assets;
 use crate::site::{Form, Request, SiteError};
@@ -56,6 +58,7 @@ pub(super) fn make(
             let mut captions = BTreeMap::new();
             for name in recording.captions.values() {
                 let bytes = read(&folder.join(name), request.limits.text_bytes)?;
+                let bytes = captions::bare(&String::from_utf8_lossy(&bytes)).into_bytes();
                 let track = match request.form {
                     Form::Served => Track::File(assets.add(&named(object, name), "vtt", bytes)),
                     Form::Carried => {
@@ -65,9 +68,10 @@ pub(super) fn make(
                 captions.insert(name.clone(), track);
             }
             let ending = ending(&recording.file, &media);
+            let bare = media::bare(&bytes, media.format);
             let file = RecordingFile {
-                bytes: bytes.len(),
-                path: assets.add(&named(object, &recording.file), ending, bytes),
+                bytes: bare.len(),
+                path: assets.add(&named(object, &recording.file), ending, bare),
                 media,
                 captions,
             };

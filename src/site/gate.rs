@@ -1,0 +1,62 @@
+//! What may be shown, before anything is made from it: every page, picture, model and stored result
+//! of a site comes from what passes here.
+
+use super::SiteError;
+use crate::record::{Asset, Catalogue, Object, ObjectId, Use, Withheld};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// What was left out of each object.
+#[derive(Debug, Default)]
+pub(crate) struct LeftOut(BTreeMap<ObjectId, Vec<Withheld>>);
+
+impl LeftOut {
+    /// Of one object.
+    pub(crate) fn of(&self, object: &ObjectId) -> &[Withheld] {
+        self.0.get(object).map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether this file is not to be shown.
+    pub(crate) fn holds(&self, path: &Path) -> bool {
+        let mut all = self.0.values().flatten();
+        all.any(|w| w.files.iter().any(|file| file == path))
+    }
+}
+
+/// The catalogue with nothing in it that may not be shown on its day, and what was left out.
+pub(super) fn permitted(catalogue: &Catalogue) -> Result<(Catalogue, LeftOut), SiteError> {
+    let mut shown = catalogue.clone();
+    let mut left_out = BTreeMap::new();
+    for object in &mut shown.objects {
+        let (passed, out) = object.as_permitted(Use::Display, catalogue.today);
+        if let Some(kept) = out.iter().find(|w| !w.asset.can_be_left_out()) {
+            return Err(refused(object, kept));
+        }
+        left_out.insert(object.id.clone(), out);
+        *object = passed;
+    }
+    Ok((shown, LeftOut(left_out)))
+}
+
+fn refused(object: &Object, kept: &Withheld) -> SiteError {
+    let what = match &kept.asset {
+        Asset::Model { body, part } => format!("the model of the {}’s {part}", body.word()),
+        _ => "the words".to_owned(),
+    };
+    SiteError::Rights(format!(
+        "{what} of ‘{}’ may not be shown: the rights ‘{}’ {}",
+        object.id, kept.rights, kept.why
+    ))
+}
+
+/// Photographs of a catalogue that may not be shown, by path: what a store keeps of them goes.
+pub(super) fn photographs(left_out: &LeftOut) -> impl Iterator<Item = &Path> {
+    left_out
+        .0
+        .values()
+        .flatten()
+        .filter_map(|w| match &w.asset {
+            Asset::Photograph { path } => Some(path.as_path()),
+            _ => None,
+        })
+}
