@@ -25,6 +25,7 @@
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
 //! epigraphy/ inscriptions              Detail             → EpiDoc TEI
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
+//! linked/   linked data            Telling            → Linked Art, schema.org, Dublin Core
 //! formats/  open formats             Telling            → documents for machines and archives
 //! ```
 //!
@@ -44,6 +45,7 @@ pub mod epigraphy;
 pub mod formats;
 pub mod joint;
 pub mod limits;
+pub mod linked;
 pub mod mesh;
 pub mod paradata;
 pub mod picture;

@@ -14,6 +14,7 @@ pub use format::Format;
 
 use crate::annotation::{ModelFile, Still};
 use crate::collate::ObjectGeometry;
+use crate::linked;
 use crate::paradata::{Claim, Said};
 use crate::record::{BodyKind, Catalogue, DetailId, Finding, Findings, Object, Sources};
 use std::collections::BTreeMap;
@@ -128,7 +129,14 @@ impl Telling<'_> {
 /// # Errors
 /// Everything in its records and notes that a format has no words for.
 pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
-    let arms = [marks::annotations, marks::manifest, marks::editions,
+    let arms = [
+        linked::art::documents,
+        linked::search::documents,
+        linked::core::documents,
+        marks::annotations,
+        marks::manifest,
+        marks::editions,
+        linked::contexts::documents,
         grounds::paradata,
     ];
     let (mut documents, mut findings) = (Vec::new(), Findings::none());

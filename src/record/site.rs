@@ -77,6 +77,9 @@ pub struct Person {
     pub name: String,
     /// What they do.
     pub role: Localised,
+    /// Whether this is a group, such as a workshop or a company, and no single person.
+    #[serde(default)]
+    pub group: bool,
     /// The body they work for.
     pub affiliation: Option<String>,
 }

@@ -33,6 +33,8 @@ pub(crate) enum Page {
     Handout(ObjectId),
     /// Drawings for fingers.
     RaisedLines(ObjectId),
+    /// Every format of it.
+    Data(ObjectId),
     /// Every object, on a screen in the gallery.
     Kiosk,
     /// One of them there, with a way back to the others.
@@ -79,6 +81,7 @@ impl Address {
             Page::LargePrint(o) => add(&[o.as_str(), "large-print"]),
             Page::Handout(o) => add(&[o.as_str(), "handout"]),
             Page::RaisedLines(o) => add(&[o.as_str(), "raised-lines"]),
+            Page::Data(o) => add(&[o.as_str(), "data"]),
         }
         Self { steps, form }
     }

@@ -19,25 +19,27 @@ mod preview;
 mod render;
 mod served;
 mod theme;
+mod told;
 pub(crate) mod words;
 pub(crate) mod write;
 
-pub(crate) use build::Told;
+pub(crate) use build::Said;
 pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
-use crate::formats::{self, Document, Telling};
+use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
 use crate::record::{
-    Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources, report,
+    Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources,
 };
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
+use told::Told;
 
 /// Why a site could not be published. The earlier site is untouched.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -156,32 +158,8 @@ pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Documen
     };
     let mut assets = assets::Assets::of(request.form);
     let pictures = pictures::make(request, &mut assets)?;
-    in_formats(request, &pictures)
-}
-
-fn in_formats(
-    request: &Request<'_>,
-    pictures: &pictures::Pictures,
-) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let mut all = BTreeMap::new();
-    for object in &request.catalogue.objects {
-        let missing = || SiteError::Picture(format!("no geometry or pictures for ‘{}’", object.id));
-        let made = pictures.objects.get(&object.id).ok_or_else(missing)?;
-        let geometry = request.geometry.get(&object.id).ok_or_else(missing)?;
-        let served = served::served(object, geometry, made);
-        let telling = Telling {
-            catalogue: request.catalogue,
-            object,
-            sources: request.sources,
-            geometry,
-            served: &served,
-        };
-        let documents = formats::of_object(&telling).map_err(|findings| {
-            SiteError::Formats(report::plain(&findings, request.sources, false))
-        })?;
-        all.insert(object.id.clone(), documents);
-    }
-    Ok(all)
+    let all = told::all(request, &pictures)?.into_iter();
+    Ok(all.map(|(id, told)| (id, told.documents)).collect())
 }
 
 /// Publishes the catalogue.
@@ -206,7 +184,7 @@ pub(crate) struct Composed {
     /// The documents in open formats, by object.
     pub(crate) documents: BTreeMap<ObjectId, Vec<Document>>,
     /// What the pages of the one object say, when only one is published.
-    pub(crate) told: BTreeMap<Lang, Told>,
+    pub(crate) said: BTreeMap<Lang, Said>,
 }
 
 /// Composes the site.
@@ -240,26 +218,30 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
     let mut assets = assets::Assets::of(request.form);
     let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
     let pictures = pictures::make(request, &mut assets)?;
-    let documents = in_formats(request, &pictures)?;
+    let told = told::all(request, &pictures)?;
     let pages = build::all(
         request,
         &words,
         &theme_files,
         &pictures,
         &left_out,
+        &told,
         &mut assets,
         &renderer,
     )?;
-    let told = match only {
-        Some(_) => build::told(request, &words, &theme_files, &pictures, &left_out, &mut assets)?,
+    let said = match only {
+        Some(_) => {
+            let dressed = (&words, &theme_files, &pictures);
+            build::said(request, dressed, &left_out, &told, &mut assets)?
+        }
         None => BTreeMap::new(),
     };
     let count = pages.len();
     let mut files = assets.into_files();
     files.extend(pages);
-    for (object, documents) in &documents {
-        let named = |d: &Document| (format!("{object}/data/{}", d.name), d.bytes.clone());
-        files.extend(documents.iter().map(named));
+    for (object, told) in &told {
+        let named = |d: &Document| (told::Told::path(object, d), d.bytes.clone());
+        files.extend(told.documents.iter().map(named));
     }
     if request.form == Form::Served {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;
@@ -268,7 +250,7 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
     Ok(Composed {
         files,
         pages: count,
-        documents,
-        told,
+        documents: told.into_iter().map(|(id, t)| (id, t.documents)).collect(),
+        said,
     })
 }

@@ -1,7 +1,7 @@
 //! What the program made: decimated levels, pictures, the collation, documents in open formats, and a
 //! copy of the object's pages.
 
-use super::{Content, Files, body_withheld};
+use super::{Content, Files, body_withheld, model_withheld};
 use crate::collate::{self, ObjectGeometry};
 use crate::deposit::DepositError;
 use crate::record::{BodyKind, Object, Withheld};
@@ -29,6 +29,8 @@ pub(in crate::deposit) struct Shown {
     bodies: Vec<BodyKind>,
     /// Every body may.
     pub(in crate::deposit) all: bool,
+    /// Every scan may be handed on as fine as it is.
+    fine: bool,
 }
 
 impl Shown {
@@ -41,6 +43,7 @@ impl Shown {
         let may = |kind: &BodyKind| !body_withheld(withheld, *kind);
         Self {
             all: there.iter().all(may),
+            fine: !model_withheld(withheld),
             bodies: there.into_iter().filter(may).collect(),
         }
     }
@@ -60,7 +63,7 @@ pub(super) fn put(
     files: &mut Files,
 ) -> Result<Vec<Left>, DepositError> {
     let mut left = Vec::new();
-    let told = composed.told.values().next();
+    let told = composed.said.values().next();
     for body in told.iter().flat_map(|t| &t.object.bodies) {
         if shown.may(body.kind) {
             levels(body, composed, files)?;
@@ -87,14 +90,14 @@ pub(super) fn put(
         let name = format!("data/formats/{}", document.name);
         files.insert(name, Content::Bytes(document.bytes.clone()));
     }
+    if geometry.collation.is_some() && !shown.fine {
+        left.push(Left::Both);
+    }
     if shown.all {
         for (name, bytes) in &composed.files {
             files.insert(format!("data/site/{name}"), Content::Bytes(bytes.clone()));
         }
     } else {
-        if geometry.collation.is_some() {
-            left.push(Left::Both);
-        }
         left.push(Left::Site);
     }
     Ok(left)
@@ -168,7 +171,8 @@ fn collation(
         "data/collation/differences.csv".to_owned(),
         Content::Bytes(table),
     );
-    if shown.all {
+    // These are the surfaces of the scans themselves.
+    if shown.fine {
         for part in &found.parts {
             for body in [BodyKind::Original, BodyKind::Replica] {
                 let name = format!("data/collation/distances/{}-{}.ply", body.word(), part.part);

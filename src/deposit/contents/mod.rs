@@ -13,7 +13,7 @@ use super::bag::digest::{Algorithm, Sum, sum, sum_of};
 use super::tags::About;
 use super::told::{self, Spoken};
 use super::{DepositError, Request};
-use crate::record::{Asset, BodyKind, Object, Use, Withheld};
+use crate::record::{Asset, BodyKind, Object, Use, Why, Withheld};
 use crate::site::{self, Form};
 use std::collections::BTreeMap;
 use std::fs::File;
@@ -140,10 +140,18 @@ fn refuse_without_words(request: &Request<'_>, withheld: &[Withheld]) -> Result<
     )))
 }
 
-/// Whether the model of any part of a body is withheld.
+/// Whether nothing that shows a body may go in. Where its model is only finer than may be handed on, what
+/// the site makes of it is coarse enough.
 pub(super) fn body_withheld(withheld: &[Withheld], kind: BodyKind) -> bool {
     let of_body = |w: &Withheld| matches!(&w.asset, Asset::Model { body, .. } if *body == kind);
-    withheld.iter().any(of_body)
+    let mut models = withheld.iter().filter(|w| of_body(w));
+    models.any(|w| !matches!(w.why, Why::TooFine(_)))
+}
+
+/// Whether the model of any part is withheld, for whatever reason.
+pub(super) fn model_withheld(withheld: &[Withheld]) -> bool {
+    let model = |w: &Withheld| matches!(w.asset, Asset::Model { .. });
+    withheld.iter().any(model)
 }
 
 /// The name of a file of the object within the bag.

@@ -21,7 +21,7 @@ use super::contents::{Content, Files, Left, Shown};
 use crate::collate::ObjectGeometry;
 use crate::record::{Catalogue, Lang, Localised, Note, Object, Withheld};
 use crate::site::words::Words;
-use crate::site::{Composed, SiteError, Told, figures};
+use crate::site::{Composed, Said, SiteError, figures};
 use sheet::Sheet;
 use std::collections::BTreeMap;
 
@@ -47,7 +47,7 @@ pub(super) struct Description {
 struct Teller<'a> {
     spoken: &'a Spoken<'a>,
     lang: &'a Lang,
-    told: &'a Told,
+    told: &'a Said,
     words: &'a Words,
     /// Whether it is the site's first, whose files have no mark.
     first: bool,
@@ -61,7 +61,7 @@ pub(super) fn tell(
 ) -> Result<Description, DepositError> {
     let languages = &spoken.catalogue.site.languages;
     let tellers = languages.iter().enumerate().filter_map(|(index, lang)| {
-        let told = composed.told.get(lang)?;
+        let told = composed.said.get(lang)?;
         Some(Teller {
             spoken,
             lang,

@@ -2,12 +2,12 @@
 
 use crate::deposit::contents::Shown;
 use crate::record::BodyKind;
-use crate::site::Told;
+use crate::site::Said;
 use crate::site::page::Picture;
 
 /// Every picture that may be shown, with its name in the bag, without its ending.
 pub(in crate::deposit) fn pictures<'t>(
-    told: &'t Told,
+    told: &'t Said,
     shown: &Shown,
 ) -> Vec<(String, &'t Picture)> {
     let mut all = Vec::new();

@@ -223,6 +223,7 @@ pub(crate) const SITE: &[Key] = &[
         ById(&Table(&[
             need("name", Text),
             need("role", Localised),
+            may("group", Flag),
             may("affiliation", Text),
         ])),
     ),

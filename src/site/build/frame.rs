@@ -65,7 +65,10 @@ impl Site<'_> {
             Some(statement) => Some(self.text(statement)?.to_owned()),
             None => None,
         };
+        let data = self.data(page, heading, description, None)?;
         Ok(Frame {
+            data,
+            alternates: Vec::new(),
             lang: self.lang.to_string(),
             dir: dir_word(self.lang),
             title,
@@ -152,6 +155,7 @@ impl Subject<'_> {
         script: Script,
     ) -> Result<Frame, SiteError> {
         let title = &self.site.note(&self.object.notes)?.title;
+        let own = heading;
         let heading = if heading == title {
             heading.to_owned()
         } else {
@@ -160,6 +164,13 @@ impl Subject<'_> {
         let mut frame = self.site.frame(page, &heading, description)?;
         frame.sections = self.site.subject_sections(self.object, page)?;
         frame.unprinted = self.pictures_stay_on_screen();
+        if let Some(telling) = self.telling() {
+            let short = &frame.description;
+            frame.data = self.site.data(page, own, short, Some(&telling))?;
+        }
+        if matches!(page, Page::Object(_)) {
+            frame.alternates = self.alternates(page);
+        }
         if script == Script::Viewer {
             self.site.add_viewer(&mut frame, page);
         }

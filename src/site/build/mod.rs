@@ -2,6 +2,7 @@
 
 mod alternative;
 mod bodies;
+mod data;
 mod detail;
 mod differs;
 mod evidence;
@@ -20,23 +21,24 @@ mod recordings;
 mod resolve;
 mod rights;
 mod scale;
-mod told;
+mod said;
 mod whole;
 
 pub(super) use preview::{Composed, one, still_words};
-pub(crate) use told::Told;
-pub(super) use told::told;
+pub(crate) use said::Said;
+pub(super) use said::said;
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
 use super::gate::LeftOut;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
+use super::told::Told;
 use super::words::Words;
 use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
-use crate::record::{Catalogue, Lang, Localised, Note, Object};
+use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use std::collections::BTreeMap;
 
 /// Everything that a page of one language is composed from.
@@ -50,6 +52,8 @@ pub(super) struct Site<'a> {
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
     pub(super) left_out: &'a LeftOut,
+    pub(super) told: &'a BTreeMap<ObjectId, Told>,
+    pub(super) sources: &'a Sources,
 }
 
 impl<'a> Site<'a> {
@@ -61,6 +65,7 @@ impl<'a> Site<'a> {
         theme: &'a ThemeFiles,
         pictures: &'a Pictures,
         left_out: &'a LeftOut,
+        told: &'a BTreeMap<ObjectId, Told>,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
             SiteError::Words(format!(
@@ -77,6 +82,8 @@ impl<'a> Site<'a> {
             theme,
             pictures,
             left_out,
+            told,
+            sources: request.sources,
         })
     }
 }
@@ -96,12 +103,13 @@ pub(super) fn all(
     theme: &ThemeFiles,
     pictures: &Pictures,
     left_out: &LeftOut,
+    told: &BTreeMap<ObjectId, Told>,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, left_out, told)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -172,6 +180,10 @@ pub(super) fn all(
                     renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
                 );
             }
+            add(
+                &Page::Data(id()),
+                renderer.page("data.html", &subject.data_page()?)?,
+            );
             if object.record.bodies.replica.is_some() {
                 add(
                     &Page::Differs(id()),

@@ -61,6 +61,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         large_print_href: sheets.words.then(|| to(Page::LargePrint(id()))),
         handout_href: sheets.plate().then(|| to(Page::Handout(id()))),
         raised_lines_href: sheets.raised().then(|| to(Page::RaisedLines(id()))),
+        data_href: to(Page::Data(id())),
         offline_href: (site.form == Form::Served).then(|| here.to_file(offline::WORKER)),
     })
 }

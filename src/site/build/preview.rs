@@ -32,7 +32,8 @@ pub(in crate::site) fn one(
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
     let left_out = LeftOut::default();
-    let site = Site::speaking(lang, request, words, theme, pictures, &left_out)?;
+    let nothing = BTreeMap::new();
+    let site = Site::speaking(lang, request, words, theme, pictures, &left_out, &nothing)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),

@@ -26,6 +26,11 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<RightsPage, SiteError> {
         left_out: left_out(subject)?,
         sources: sources(subject),
         people: people(subject)?,
+        data_href: {
+            let data = Page::Data(subject.object.id.clone());
+            let here = subject.site.address(&page);
+            here.to(&subject.site.address(&data))
+        },
     })
 }
 

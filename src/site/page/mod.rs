@@ -5,6 +5,7 @@
 //! relative to the page, so that the site works from any folder. Numbers that a reader sees come
 //! as finished text in the page's language, made in `site::figures`.
 
+mod data;
 pub(crate) mod differences;
 mod kiosk;
 mod object;
@@ -14,6 +15,7 @@ mod recording;
 mod rest;
 mod sheets;
 
+pub(crate) use data::{Alternate, DataFile, DataPage, DataRow};
 pub(crate) use kiosk::{
     Invitation, KioskObjectPage, KioskPage, KioskScreen, KioskTallyPage, Leaf, TallyName,
     TallyObject,
@@ -54,6 +56,10 @@ pub(crate) struct Frame {
     pub(crate) statement: Option<String>,
     /// Content-Security-Policy for the `meta` tag.
     pub(crate) policy: String,
+    /// What the page tells to machines: JSON-LD that may stand in a block of data.
+    pub(crate) data: String,
+    /// The same in other formats, for programs.
+    pub(crate) alternates: Vec<Alternate>,
     /// Stylesheet address.
     pub(crate) stylesheet: String,
     /// Fonts to fetch early.

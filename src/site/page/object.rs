@@ -51,6 +51,7 @@ pub(crate) struct ObjectPage {
     pub(crate) large_print_href: Option<String>,
     pub(crate) handout_href: Option<String>,
     pub(crate) raised_lines_href: Option<String>,
+    pub(crate) data_href: String,
     /// The worker that keeps pages; nothing in a copy that is carried.
     pub(crate) offline_href: Option<String>,
 }

@@ -85,6 +85,7 @@ pub(crate) struct RightsPage {
     pub(crate) sources: Vec<SourceRow>,
     /// People and what they did.
     pub(crate) people: Vec<Fact>,
+    pub(crate) data_href: String,
 }
 
 /// One asset and its rights.

@@ -2,19 +2,20 @@
 
 use super::{Site, Subject, detail, differs, making, object, raised, rights};
 use crate::record::words::SpokenWords;
-use crate::record::{BodyKind, Lang};
+use crate::record::{BodyKind, Lang, ObjectId};
 use crate::site::assets::{Assets, ThemeFiles};
 use crate::site::gate::LeftOut;
 use crate::site::page::{
     DetailPage, DiffersPage, MakingPage, ObjectPage, RaisedDrawing, RightsPage,
 };
 use crate::site::pictures::Pictures;
+use crate::site::told::Told;
 use crate::site::words::Words;
 use crate::site::{Request, SiteError};
 use std::collections::BTreeMap;
 
 /// One object, told in one language. Numbers and sentences are those of its pages.
-pub(crate) struct Told {
+pub(crate) struct Said {
     pub(crate) words: Words,
     pub(crate) spoken: SpokenWords,
     pub(crate) object: ObjectPage,
@@ -28,17 +29,16 @@ pub(crate) struct Told {
 }
 
 /// The one object of the request, in every language.
-pub(in crate::site) fn told(
+pub(in crate::site) fn said(
     request: &Request<'_>,
-    words: &BTreeMap<Lang, Words>,
-    theme: &ThemeFiles,
-    pictures: &Pictures,
+    (words, theme, pictures): (&BTreeMap<Lang, Words>, &ThemeFiles, &Pictures),
     left_out: &LeftOut,
+    told: &BTreeMap<ObjectId, Told>,
     assets: &mut Assets,
-) -> Result<BTreeMap<Lang, Told>, SiteError> {
+) -> Result<BTreeMap<Lang, Said>, SiteError> {
     let mut all = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, left_out, told)?;
         let [record] = request.catalogue.objects.as_slice() else {
             return Err(SiteError::Picture("there is no such object".to_owned()));
         };
@@ -48,10 +48,10 @@ pub(in crate::site) fn told(
     Ok(all)
 }
 
-fn of(subject: &Subject<'_>, assets: &mut Assets) -> Result<Told, SiteError> {
+fn of(subject: &Subject<'_>, assets: &mut Assets) -> Result<Said, SiteError> {
     let record = subject.object;
     let replica = record.record.bodies.get(BodyKind::Replica);
-    Ok(Told {
+    Ok(Said {
         words: subject.site.words.clone(),
         spoken: subject.site.spoken.clone(),
         object: object::page(subject)?,

@@ -1,0 +1,47 @@
+//! What a site tells of its objects in open formats, made once for all languages.
+
+use super::pictures::Pictures;
+use super::served::served;
+use super::{Request, SiteError};
+use crate::formats::{self, Document, Served, Telling};
+use crate::record::{ObjectId, report};
+use std::collections::BTreeMap;
+
+/// All that is told of one object.
+pub(super) struct Told {
+    pub(super) served: Served,
+    pub(super) documents: Vec<Document>,
+}
+
+impl Told {
+    /// Where the documents of an object stand, relative to the root of the site.
+    pub(super) fn path(object: &ObjectId, document: &Document) -> String {
+        format!("{object}/data/{}", document.name)
+    }
+}
+
+/// Tells every object of the request.
+pub(super) fn all(
+    request: &Request<'_>,
+    pictures: &Pictures,
+) -> Result<BTreeMap<ObjectId, Told>, SiteError> {
+    let mut all = BTreeMap::new();
+    for object in &request.catalogue.objects {
+        let missing = || SiteError::Picture(format!("no geometry or pictures for ‘{}’", object.id));
+        let made = pictures.objects.get(&object.id).ok_or_else(missing)?;
+        let geometry = request.geometry.get(&object.id).ok_or_else(missing)?;
+        let served = served(object, geometry, made);
+        let telling = Telling {
+            catalogue: request.catalogue,
+            object,
+            sources: request.sources,
+            geometry,
+            served: &served,
+        };
+        let documents = formats::of_object(&telling).map_err(|findings| {
+            SiteError::Formats(report::plain(&findings, request.sources, false))
+        })?;
+        all.insert(object.id.clone(), Told { served, documents });
+    }
+    Ok(all)
+}
