@@ -31,9 +31,7 @@ use crate::collate::ObjectGeometry;
 use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{
-    Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources,
-};
+use crate::record::{Catalogue, Finding, Findings, Lang, ObjectId, Severity, SourceFile, Sources};
 use crate::store::Store;
 use std::collections::BTreeMap;
 use std::fmt;

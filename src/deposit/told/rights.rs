@@ -119,9 +119,7 @@ impl Teller<'_> {
             }
             Why::Begins(from) => self.fill("deposit_why_begins", &[("day", &day(*from)?)])?,
             Why::Ended(until) => self.fill("deposit_why_ended", &[("day", &day(*until)?)])?,
-            Why::TooFine(mm) => {
-                self.fill("deposit_why_too_fine", &[("mm", &self.mm(*mm, 2)?)])?
-            }
+            Why::TooFine(mm) => self.fill("deposit_why_too_fine", &[("mm", &self.mm(*mm, 2)?)])?,
             Why::NoAgreement => self.get("deposit_why_none")?.to_owned(),
         };
         self.fill(

@@ -20,8 +20,8 @@ mod raking;
 mod recordings;
 mod resolve;
 mod rights;
-mod scale;
 mod said;
+mod scale;
 mod whole;
 
 pub(super) use preview::{Composed, one, still_words};
