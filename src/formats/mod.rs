@@ -118,6 +118,14 @@ impl Telling<'_> {
         self.address(&format!("data/{name}"))
     }
 
+    /// The body that stands before the visitor: the replica, or the original where there is none.
+    pub fn shown(&self) -> BodyKind {
+        match self.object.record.bodies.replica {
+            Some(_) => BodyKind::Replica,
+            None => BodyKind::Original,
+        }
+    }
+
     /// The address of a file of the site.
     pub fn file(&self, path: &str) -> String {
         format!("{}{path}", self.catalogue.site.address)
@@ -136,8 +144,8 @@ pub fn of_object(telling: &Telling<'_>) -> Result<Vec<Document>, Findings> {
         marks::annotations,
         marks::manifest,
         marks::editions,
-        linked::contexts::documents,
         grounds::paradata,
+        linked::contexts::documents,
     ];
     let (mut documents, mut findings) = (Vec::new(), Findings::none());
     for arm in arms {

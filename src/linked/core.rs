@@ -84,14 +84,16 @@ fn thing(telling: &Telling<'_>, kind: BodyKind, body: &Body) -> Value {
     if let Some(map) = thing.as_object_mut() {
         map.retain(|_, value| !value.is_null());
     }
+    if kind == telling.shown() {
+        put(
+            &mut thing,
+            "description",
+            Some(by_language(telling, &object.record.label)),
+        );
+    }
     match kind {
         BodyKind::Original => {
             put(&mut thing, "identifier", Some(what.number.as_str().into()));
-            put(
-                &mut thing,
-                "description",
-                Some(by_language(telling, &object.record.label)),
-            );
             put(
                 &mut thing,
                 "temporal",

@@ -149,8 +149,10 @@ fn one(base: &str, claim: &Claim, said: &Said) -> Value {
                 "dcterms:format": n.unit,
             });
             if let Some(expanded) = n.expanded {
-                number["dcterms:description"] =
-                    json!(format!("expanded uncertainty (k = 2): {expanded} {}", n.unit));
+                number["dcterms:description"] = json!(format!(
+                    "expanded uncertainty (k = 2): {expanded} {}",
+                    n.unit
+                ));
             }
             number
         })

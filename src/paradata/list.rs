@@ -1,7 +1,7 @@
 //! Every claim of an object, in the order in which it is told.
 
 use super::{About, Claim, Input, Known, Method, Number};
-use crate::collate::{ObjectGeometry, Reason};
+use crate::collate::{COVERAGE, ObjectGeometry, Reason};
 use crate::record::{BodyKind, Evidence, Lang, Localised, Object, QuantityKind, suggest};
 use std::collections::BTreeSet;
 
@@ -147,8 +147,12 @@ impl List<'_> {
         }
         let geometry = self.geometry;
         if let Some(extent) = geometry.extents.bodies.get(&kind) {
-            let sides = ["width", "height", "depth"].into_iter().zip(&extent.size_mm);
-            let numbers = sides.map(|(name, of)| Number::of(name, "mm", of, 1.0)).collect();
+            let sides = ["width", "height", "depth"]
+                .into_iter()
+                .zip(&extent.size_mm);
+            let numbers = sides
+                .map(|(name, of)| Number::of(name, "mm", of, 1.0))
+                .collect();
             let how = (Method::Box, self.scans(kind));
             self.computed(format!("size-{word}"), About::Size(kind), how, numbers);
             if let Some(volume) = &extent.volume_mm3 {
@@ -173,15 +177,34 @@ impl List<'_> {
                 Number::of("tips", "°", &standing.tips_deg, 1.0),
             ];
             let how = (Method::Hull, from);
-            self.computed(format!("standing-{word}"), About::Standing(kind), how, numbers);
+            self.computed(
+                format!("standing-{word}"),
+                About::Standing(kind),
+                how,
+                numbers,
+            );
         }
-        if geometry.bearings.assembly.contains_key(&kind) {
+        if let Some(assembly) = geometry.bearings.assembly.get(&kind) {
+            let gaps = assembly.joints.iter().filter_map(|j| j.gap_mm.as_ref());
+            let mut numbers: Vec<Number> =
+                gaps.map(|gap| Number::of("gap", "mm", gap, 1.0)).collect();
+            if let Some(walls) = &assembly.walls {
+                numbers.push(Number::plain("wall_least", "mm", walls.least_mm));
+                numbers.push(Number::plain("wall_median", "mm", walls.median_mm));
+            }
             let how = (Method::Surfaces, self.scans(kind));
             let about = About::Assembly(kind);
-            self.computed(format!("assembly-{word}"), about, how, Vec::new());
+            if !numbers.is_empty() {
+                self.computed(format!("assembly-{word}"), about, how, numbers);
+            }
         }
         let how = (Method::Reduced, self.models(kind));
-        self.computed(format!("models-{word}"), About::Models(kind), how, Vec::new());
+        self.computed(
+            format!("models-{word}"),
+            About::Models(kind),
+            how,
+            Vec::new(),
+        );
     }
 
     fn of_details(&mut self) {
@@ -195,15 +218,21 @@ impl List<'_> {
             };
             let names = ["right", "height", "forward"];
             let point = names.into_iter().zip(placed.point.to_array());
-            let mut numbers: Vec<Number> =
-                point.map(|(name, v)| Number::plain(name, "mm", v)).collect();
+            let mut numbers: Vec<Number> = point
+                .map(|(name, v)| Number::plain(name, "mm", v))
+                .collect();
             numbers.push(Number::plain("radius", "mm", record.anchor.radius_mm));
             let from = vec![
                 Input::Model(body, record.part.clone()),
                 Input::Claim(format!("detail-{id}")),
             ];
             let how = (Method::Placed, from);
-            self.computed(format!("place-{id}"), About::Place(id.clone()), how, numbers);
+            self.computed(
+                format!("place-{id}"),
+                About::Place(id.clone()),
+                how,
+                numbers,
+            );
         }
     }
 
@@ -220,14 +249,20 @@ impl List<'_> {
             let numbers = tolerance
                 .map(|mm| Number::plain("tolerance", "mm", mm))
                 .chain(coating.map(|mm| Number::plain("coating", "mm", mm)));
-            let known = settled.evidence.clone().map_or(Known::Unsaid, Known::Stated);
+            let known = settled
+                .evidence
+                .clone()
+                .map_or(Known::Unsaid, Known::Stated);
             let id = "comparison".to_owned();
             self.add(id, About::Settled, known, numbers.collect());
         }
         if let Some(difference) = &geometry.quantities.mass_difference_g {
             let mut from = Vec::new();
             for kind in KINDS {
-                let weighed = record.bodies.get(kind).is_some_and(|b| b.weighed_g.is_some());
+                let weighed = record
+                    .bodies
+                    .get(kind)
+                    .is_some_and(|b| b.weighed_g.is_some());
                 let stem = if weighed { "weight" } else { "mass" };
                 from.push(Input::Claim(format!("{stem}-{}", kind.word())));
             }
@@ -236,12 +271,20 @@ impl List<'_> {
                 numbers.push(Number::of("ratio", "", ratio, 1.0));
             }
             let about = About::MassDifference;
-            self.computed("mass-difference".to_owned(), about, (Method::Less, from), numbers);
+            self.computed(
+                "mass-difference".to_owned(),
+                about,
+                (Method::Less, from),
+                numbers,
+            );
         }
         let Some(collation) = &geometry.collation else {
             return;
         };
-        let both: Vec<Input> = KINDS.into_iter().flat_map(|kind| self.scans(kind)).collect();
+        let both: Vec<Input> = KINDS
+            .into_iter()
+            .flat_map(|kind| self.scans(kind))
+            .collect();
         let fit = &collation.laid.fit;
         let numbers = vec![
             Number::plain("at_points", "mm", fit.at_points_mm),
@@ -256,12 +299,29 @@ impl List<'_> {
             from.push(Input::Claim("comparison".to_owned()));
         }
         for group in collation.groups() {
-            let regions: Vec<_> = group.found.iter().filter_map(|f| collation.region(f)).collect();
+            let regions: Vec<_> = group
+                .found
+                .iter()
+                .filter_map(|f| collation.region(f))
+                .collect();
             let deepest = regions.iter().map(|r| r.max_mm).fold(0.0, f64::max);
+            // As the page of differences has them: what is shared by all outlines moves them together.
+            let sure_mm = group.found.first().and_then(|f| collation.part(&f.part));
+            let sure_mm = sure_mm.map(|p| COVERAGE * p.tolerance.standard_mm);
+            let volumes = regions.iter().map(|r| r.volume_expanded_mm3.powi(2));
             let numbers = vec![
-                Number::plain("at_most", "mm", deepest),
-                Number::plain("area", "mm²", regions.iter().map(|r| r.area_mm2).sum()),
-                Number::plain("volume", "mm³", regions.iter().map(|r| r.volume_mm3).sum()),
+                Number {
+                    expanded: sure_mm.filter(|u| *u > 0.0),
+                    ..Number::plain("at_most", "mm", deepest)
+                },
+                Number {
+                    expanded: Some(regions.iter().map(|r| r.area_expanded_mm2).sum()),
+                    ..Number::plain("area", "mm²", regions.iter().map(|r| r.area_mm2).sum())
+                },
+                Number {
+                    expanded: Some(volumes.sum::<f64>().sqrt()),
+                    ..Number::plain("volume", "mm³", regions.iter().map(|r| r.volume_mm3).sum())
+                },
             ];
             match group.reason {
                 Reason::Detail(id) => {
@@ -288,7 +348,12 @@ impl List<'_> {
             let hours = step.record.hours.into_iter();
             let numbers = hours.map(|h| Number::plain("hours", "h", h)).collect();
             let about = About::Step(step.id.clone());
-            self.stated(format!("step-{}", step.id), about, &step.record.evidence, numbers);
+            self.stated(
+                format!("step-{}", step.id),
+                about,
+                &step.record.evidence,
+                numbers,
+            );
         }
         let quantities = &self.geometry.quantities;
         for (index, layers) in quantities.layers.iter().enumerate() {
@@ -306,14 +371,23 @@ impl List<'_> {
         }
         let work = &quantities.work;
         let totals = [("people", &work.people_h), ("machine", &work.machine_h)];
-        let totals = totals.into_iter().filter_map(|(name, t)| Some((name, t.as_ref()?.value)));
-        let numbers: Vec<Number> = totals.map(|(name, h)| Number::plain(name, "h", h)).collect();
+        let totals = totals
+            .into_iter()
+            .filter_map(|(name, t)| Some((name, t.as_ref()?.value)));
+        let numbers: Vec<Number> = totals
+            .map(|(name, h)| Number::plain(name, "h", h))
+            .collect();
         if !numbers.is_empty() {
             let told = |s: &&crate::record::Step| {
                 s.record.hours.is_some() || states(s, &[QuantityKind::MachineTime])
             };
             let from = self.steps(told);
-            self.computed("hours".to_owned(), About::Hours, (Method::Sum, from), numbers);
+            self.computed(
+                "hours".to_owned(),
+                About::Hours,
+                (Method::Sum, from),
+                numbers,
+            );
         }
         if let Some(powder) = &quantities.powder {
             let shares = [
@@ -322,18 +396,27 @@ impl List<'_> {
                 ("supports", powder.supports_g),
                 ("scrap", powder.scrap_g),
             ];
-            let numbers = shares.into_iter().filter_map(|(n, g)| Some(Number::plain(n, "g", g?)));
+            let numbers = shares
+                .into_iter()
+                .filter_map(|(n, g)| Some(Number::plain(n, "g", g?)));
             let numbers = numbers.collect();
             use QuantityKind::{PartsMass, PowderUsed, ScrapMass, SupportsMass};
             let kinds = [PowderUsed, PartsMass, SupportsMass, ScrapMass];
             let from = self.steps(|s| states(s, &kinds));
-            self.computed("powder".to_owned(), About::Powder, (Method::Sum, from), numbers);
+            self.computed(
+                "powder".to_owned(),
+                About::Powder,
+                (Method::Sum, from),
+                numbers,
+            );
         }
     }
 
     fn steps(&self, told: impl Fn(&&crate::record::Step) -> bool) -> Vec<Input> {
         let steps = self.object.making.iter().filter(told);
-        steps.map(|s| Input::Claim(format!("step-{}", s.id))).collect()
+        steps
+            .map(|s| Input::Claim(format!("step-{}", s.id)))
+            .collect()
     }
 }
 

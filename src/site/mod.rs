@@ -149,15 +149,48 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
 /// # Errors
 /// Pictures that cannot be made, and what a format has no words for.
 pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let (catalogue, _) = gate::permitted(request.catalogue)?;
+    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
     let request = &Request {
         catalogue: &catalogue,
         ..*request
     };
-    let mut assets = assets::Assets::of(request.form);
-    let pictures = pictures::make(request, &mut assets)?;
-    let all = told::all(request, &pictures)?.into_iter();
+    let made = make(request, left_out)?;
+    let all = made.told.into_iter();
     Ok(all.map(|(id, told)| (id, told.documents)).collect())
+}
+
+/// Everything but the pages.
+struct Ready {
+    theme: theme::Theme,
+    words: BTreeMap<Lang, words::Words>,
+    assets: assets::Assets,
+    theme_files: assets::ThemeFiles,
+    pictures: pictures::Pictures,
+    told: BTreeMap<ObjectId, Told>,
+}
+
+fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteError> {
+    pictures::forget(request, &left_out);
+    let site = &request.catalogue.site;
+    let theme = match &site.look.theme {
+        Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
+        None => theme::Theme::built_in(),
+    };
+    let words = words::read(&theme, &site.languages)?;
+    let mut assets = assets::Assets::of(request.form);
+    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
+    let mut pictures = pictures::make(request, &mut assets)?;
+    pictures.left_out = left_out;
+    let grounds = build::grounds(request, &words, &theme_files, &pictures)?;
+    let told = told::all(request, &pictures, grounds)?;
+    Ok(Ready {
+        theme,
+        words,
+        assets,
+        theme_files,
+        pictures,
+        told,
+    })
 }
 
 /// Publishes the catalogue.
@@ -205,24 +238,20 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
         catalogue: &catalogue,
         ..*request
     };
-    pictures::forget(request, &left_out);
-    let site = &request.catalogue.site;
-    let theme = match &site.look.theme {
-        Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
-        None => theme::Theme::built_in(),
-    };
-    let words = words::read(&theme, &site.languages)?;
+    let Ready {
+        theme,
+        words,
+        mut assets,
+        theme_files,
+        pictures,
+        told,
+    } = make(request, left_out)?;
     let renderer = render::Renderer::new(&theme)?;
-    let mut assets = assets::Assets::of(request.form);
-    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
-    let pictures = pictures::make(request, &mut assets)?;
-    let told = told::all(request, &pictures)?;
     let pages = build::all(
         request,
         &words,
         &theme_files,
         &pictures,
-        &left_out,
         &told,
         &mut assets,
         &renderer,
@@ -230,7 +259,7 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
     let said = match only {
         Some(_) => {
             let dressed = (&words, &theme_files, &pictures);
-            build::said(request, dressed, &left_out, &told, &mut assets)?
+            build::said(request, dressed, &told, &mut assets)?
         }
         None => BTreeMap::new(),
     };

@@ -4,6 +4,7 @@ use super::pictures::Pictures;
 use super::served::served;
 use super::{Request, SiteError};
 use crate::formats::{self, Document, Served, Telling};
+use crate::paradata::{Claim, Said};
 use crate::record::{ObjectId, report};
 use std::collections::BTreeMap;
 
@@ -11,6 +12,14 @@ use std::collections::BTreeMap;
 pub(super) struct Told {
     pub(super) served: Served,
     pub(super) documents: Vec<Document>,
+    pub(super) grounds: Grounds,
+}
+
+/// What is claimed of an object, and the same in words.
+#[derive(Default)]
+pub(super) struct Grounds {
+    pub(super) claims: Vec<Claim>,
+    pub(super) said: Said,
 }
 
 impl Told {
@@ -24,6 +33,7 @@ impl Told {
 pub(super) fn all(
     request: &Request<'_>,
     pictures: &Pictures,
+    mut grounds: BTreeMap<ObjectId, Grounds>,
 ) -> Result<BTreeMap<ObjectId, Told>, SiteError> {
     let mut all = BTreeMap::new();
     for object in &request.catalogue.objects {
@@ -31,17 +41,25 @@ pub(super) fn all(
         let made = pictures.objects.get(&object.id).ok_or_else(missing)?;
         let geometry = request.geometry.get(&object.id).ok_or_else(missing)?;
         let served = served(object, geometry, made);
+        let grounds = grounds.remove(&object.id).unwrap_or_default();
         let telling = Telling {
             catalogue: request.catalogue,
             object,
             sources: request.sources,
             geometry,
             served: &served,
+            claims: &grounds.claims,
+            said: &grounds.said,
         };
         let documents = formats::of_object(&telling).map_err(|findings| {
             SiteError::Formats(report::plain(&findings, request.sources, false))
         })?;
-        all.insert(object.id.clone(), Told { served, documents });
+        let told = Told {
+            served,
+            documents,
+            grounds,
+        };
+        all.insert(object.id.clone(), told);
     }
     Ok(all)
 }

@@ -1,5 +1,6 @@
 //! What differs, with every number and its uncertainty; and the method by itself.
 
+use super::sheet::known;
 use super::{Sheet, Teller};
 use crate::site::SiteError;
 use crate::site::page::DiffersPage;
@@ -24,7 +25,7 @@ impl Teller<'_> {
             }
             let verdict = row.verdict.iter().map(String::as_str);
             let why: Vec<&str> = verdict.chain([row.why.as_str()]).collect();
-            sheet.fact(self.get("why")?, &why.join(". "), row.evidence.as_deref());
+            sheet.fact(self.get("why")?, &why.join(". "), known(row.evidence.as_ref()));
         }
         if let Some(comparison) = &page.comparison {
             self.places_told(comparison, sheet)?;
@@ -52,7 +53,7 @@ impl Teller<'_> {
                     row.verdict
                 );
                 let term = format!("{} ({})", row.distance, row.body);
-                sheet.fact(&term, &text, Some(&row.evidence));
+                sheet.fact(&term, &text, known(row.evidence.as_ref()));
             }
         }
         sheet.paragraph(&page.uncertainty);

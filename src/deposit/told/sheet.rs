@@ -1,7 +1,7 @@
 //! A sheet of plain text: lines of at most seventy-two signs, whatever is written on it.
 
 use crate::record::words::Block;
-use crate::site::page::Fact;
+use crate::site::page::{Fact, KnownBy};
 use unicode_normalization::char::is_combining_mark;
 
 /// Signs in a line. Every terminal, typewriter and printer holds so many.
@@ -64,7 +64,7 @@ impl Sheet {
             self.blank();
         }
         for fact in facts {
-            self.fact(&fact.term, &fact.value, fact.evidence.as_deref());
+            self.fact(&fact.term, &fact.value, known(fact.evidence.as_ref()));
         }
     }
 
@@ -132,6 +132,11 @@ impl Sheet {
         }
         text.into_bytes()
     }
+}
+
+/// How something is known, in words.
+pub(super) fn known(by: Option<&KnownBy>) -> Option<&str> {
+    by.map(|known| known.text.as_str())
 }
 
 /// Signs that take a place of their own.

@@ -40,7 +40,7 @@ impl Says<'_> {
                 "classified_as": [class], "unit": unit(MILLIMETRES),
                 "value": scan.uncertainty_mm,
                 "referred_to_by": [note("As the certificate of the scanner states it; about 95 % coverage.")],
-                "measured_by": [self.act("Measurement", &scan.evidence)],
+                "observed_in": [self.act("Measurement", &scan.evidence)],
             });
             put(&mut model, "dimension", Some(json!([told])));
         }

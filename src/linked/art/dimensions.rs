@@ -37,7 +37,7 @@ impl Says<'_> {
                 ),
             };
             let mut told = dimension(&id, kind_of(WEIGHT), mass, GRAMS, how);
-            put(&mut told, "measured_by", act.map(|a| json!([a])));
+            put(&mut told, "observed_in", act.map(|a| json!([a])));
             all.push(told);
         }
         for (index, reading) in body.calipers.iter().enumerate() {
@@ -49,7 +49,7 @@ impl Says<'_> {
                 "value": reading.measured_mm,
                 "lower_value_limit": rounded(reading.measured_mm - reading.uncertainty_mm, 6),
                 "upper_value_limit": rounded(reading.measured_mm + reading.uncertainty_mm, 6),
-                "measured_by": [self.act("Measurement", &reading.evidence)],
+                "observed_in": [self.act("Measurement", &reading.evidence)],
             });
             let part = body.parts.iter().find(|p| p.id == reading.part);
             let on = part.map_or("", |p| self.label(&p.name));

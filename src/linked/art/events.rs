@@ -73,7 +73,7 @@ impl Says<'_> {
             "type": kind, "_label": title, "identified_by": names.clone(),
             "technique": [{ "type": "Type", "_label": title, "identified_by": names }],
         });
-        let people = step.record.people.iter().map(|id| self.person(id));
+        let people = step.record.people.iter().map(|id| self.introduced(id));
         put(&mut told, "carried_out_by", Some(people.collect()));
         put(&mut told, "timespan", step.record.date.map(on_day));
         if kind == "Production" {

@@ -4,7 +4,8 @@ use super::{model_name, thing_name};
 use crate::formats::Telling;
 use crate::linked::put;
 use crate::record::{
-    BodyKind, Day, Evidence, Ground, Lang, Localised, Note, PersonId, Rights, RightsId, SourceId,
+    BodyKind, Day, Evidence, Ground, Lang, Localised, Note, PersonId, Rights, RightsId, Source,
+    SourceId,
 };
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -112,7 +113,7 @@ impl<'a> Says<'a> {
         json!({ "type": "Type", "_label": label, "identified_by": self.names(text, None) })
     }
 
-    /// A person or group of `site.toml`.
+    /// A person or group of `site.toml`, by address and name.
     pub(super) fn person(&self, id: &PersonId) -> Value {
         let site = &self.telling.catalogue.site;
         let address = format!("{}#person-{id}", site.address);
@@ -121,20 +122,30 @@ impl<'a> Says<'a> {
             return json!({ "id": address, "type": "Actor", "_label": id.as_str() });
         };
         let kind = if person.group { "Group" } else { "Person" };
-        json!({
-            "id": address, "type": kind, "_label": person.name,
-            "identified_by": [name(&person.name, None, Some(PRIMARY_NAME))],
-        })
+        json!({ "id": address, "type": kind, "_label": person.name })
+    }
+
+    /// The same with the name as something that is said of them. It has an address, so that it is
+    /// one name however often it is told.
+    pub(super) fn introduced(&self, id: &PersonId) -> Value {
+        let mut person = self.person(id);
+        let mut called = name(
+            person["_label"].as_str().unwrap_or_default(),
+            None,
+            Some(PRIMARY_NAME),
+        );
+        let address = format!("{}-name", person["id"].as_str().unwrap_or_default());
+        put(&mut called, "id", Some(address.into()));
+        put(&mut person, "identified_by", Some(json!([called])));
+        person
     }
 
     /// Whoever has this name: the publisher, one of the people, or somebody else.
     pub(super) fn named(&self, called: &str) -> Value {
         let site = &self.telling.catalogue.site;
         if called == site.publisher {
-            return json!({
-                "id": format!("{}#publisher", site.address), "type": "Group", "_label": called,
-                "identified_by": [name(called, None, Some(PRIMARY_NAME))],
-            });
+            let id = format!("{}#publisher", site.address);
+            return json!({ "id": id, "type": "Group", "_label": called });
         }
         match site.people.iter().find(|(_, p)| p.name == called) {
             Some((id, _)) => self.person(id),
@@ -157,30 +168,42 @@ impl<'a> Says<'a> {
         let mut right = json!({
             "type": "Right", "_label": label,
             "classified_as": [{ "id": statement, "type": "Type", "_label": label }],
-            "right_held_by": [self.named(&rights.holder)],
+            "possessed_by": [self.named(&rights.holder)],
         });
         let credit = rights.credit.as_ref().map(|c| self.texts(c, CREDIT).into());
         put(&mut right, "referred_to_by", credit);
         right
     }
 
-    /// A book, report or letter.
-    pub(super) fn source(&self, id: &SourceId) -> Option<Value> {
+    /// A book, report or letter, by address and title.
+    fn source(&self, id: &SourceId) -> Option<Value> {
         let source = self.telling.object.record.sources.get(id)?;
-        let mut told = json!({
+        Some(json!({
             "id": self.thing_id(BodyKind::Original, &format!("#source-{id}")),
             "type": "LinguisticObject", "_label": source.title,
-            "classified_as": [kind_of(CITATION)],
-            "identified_by": [name(&source.title, source.lang.as_ref(), None)],
-        });
-        put(
-            &mut told,
-            "created_by",
-            source.author.as_ref().map(
+        }))
+    }
+
+    /// All of them in full.
+    pub(super) fn sources(&self) -> Vec<Value> {
+        let of = |(id, source): (&SourceId, &Source)| {
+            let mut told = self.source(id)?;
+            let title = name(&source.title, source.lang.as_ref(), None);
+            put(&mut told, "identified_by", Some(json!([title])));
+            put(&mut told, "classified_as", Some(json!([kind_of(CITATION)])));
+            let by = source.author.as_ref().map(
                 |author| json!({ "type": "Creation", "carried_out_by": [self.named(author)] }),
-            ),
-        );
-        Some(told)
+            );
+            put(&mut told, "created_by", by);
+            Some(told)
+        };
+        self.telling
+            .object
+            .record
+            .sources
+            .iter()
+            .filter_map(of)
+            .collect()
     }
 
     /// Whoever found something out, when, how and from what, as an act of this type.

@@ -42,11 +42,18 @@ impl Says<'_> {
             "representation",
             self.plate(kind).map(|p| json!([p])),
         );
-        put(&mut thing, "subject_of", Some(self.page_of()));
+        let mut about = self.pages();
+        if kind == BodyKind::Original {
+            about.extend(self.sources());
+        }
+        put(&mut thing, "subject_of", Some(about.into()));
         let mut texts = self.texts(&body.finish, DESCRIPTION);
+        // The label stands beside the body that is shown, and speaks of that.
+        if kind == self.telling.shown() {
+            texts.extend(self.texts(&object.record.label, DESCRIPTION));
+        }
         match kind {
             BodyKind::Original => {
-                texts.extend(self.texts(&object.record.label, DESCRIPTION));
                 put(&mut thing, "produced_by", Some(self.made(kind)));
                 put(&mut thing, "modified_by", Some(self.repairs().into()));
                 put(&mut thing, "condition", Some(self.conditions().into()));
@@ -126,7 +133,7 @@ impl Says<'_> {
     }
 
     /// The object's page in each language.
-    fn page_of(&self) -> Value {
+    fn pages(&self) -> Vec<Value> {
         let site = &self.telling.catalogue.site;
         let first = site.languages.first();
         let of = |lang: &crate::record::Lang| {

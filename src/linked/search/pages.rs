@@ -3,7 +3,7 @@
 use super::{CONTEXT, Speaks};
 use crate::formats::Telling;
 use crate::linked::put;
-use crate::record::{BodyKind, Catalogue, Lang};
+use crate::record::{Catalogue, Lang};
 use serde_json::{Value, json};
 
 /// A page above this one, or this one.
@@ -63,7 +63,7 @@ pub(crate) fn for_page(page: &Paged<'_>, object: Option<(&Telling<'_>, bool)>) -
         let items = page.way.iter().enumerate().map(|(index, crumb)| {
             json!({
                 "@type": "ListItem", "position": index + 1,
-                "name": crumb.name, "item": crumb.address,
+                "name": crumb.name, "item": { "@id": crumb.address },
             })
         });
         let items: Vec<Value> = items.collect();
@@ -72,10 +72,7 @@ pub(crate) fn for_page(page: &Paged<'_>, object: Option<(&Telling<'_>, bool)>) -
     if let Some((telling, main)) = object {
         let langs = std::slice::from_ref(page.lang);
         let speaks = Speaks { telling, langs };
-        let shown = match telling.object.record.bodies.replica {
-            Some(_) => BodyKind::Replica,
-            None => BodyKind::Original,
-        };
+        let shown = telling.shown();
         let key = if main { "mainEntity" } else { "about" };
         put(
             &mut own,

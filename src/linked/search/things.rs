@@ -73,13 +73,15 @@ impl Speaks<'_> {
                 Some(json!({ "@id": self.model_id(kind) })),
             );
         }
+        if kind == self.telling.shown() {
+            put(
+                &mut thing,
+                "description",
+                Some(self.text(&object.record.label)),
+            );
+        }
         match kind {
             BodyKind::Original => {
-                put(
-                    &mut thing,
-                    "description",
-                    Some(self.text(&object.record.label)),
-                );
                 put(&mut thing, "temporal", Some(self.text(&what.date)));
                 // The record does not say if a maker is a person; schema.org takes a text anywhere.
                 put(

@@ -98,7 +98,11 @@ fn unsaid(at: &RecordAt<'_>, findings: &mut Findings) {
     for body in ["bodies.original", "bodies.replica"] {
         advise(body, &["location", "finish", "dated"], "This body");
     }
-    advise("collation", &["tolerance_mm", "coating_mm"], "The comparison");
+    advise(
+        "collation",
+        &["tolerance_mm", "coating_mm"],
+        "The comparison",
+    );
 }
 
 fn evidence(at: &RecordAt<'_>, findings: &mut Findings) {

@@ -2,6 +2,7 @@
 
 use super::{Site, Subject, scale};
 use crate::collate::{Amount, body_mass_g};
+use crate::paradata::About;
 use crate::record::{Body, BodyKind, Use};
 use crate::site::address::Page;
 use crate::site::page::differences::DifferenceFile;
@@ -33,7 +34,7 @@ impl Subject<'_> {
             plate: self.front_plate(page, kind)?,
             sides: self.further_plates(page, kind)?,
             model: self.model(page, kind)?,
-            facts: self.body_facts(kind, body)?,
+            facts: self.body_facts(page, kind, body)?,
         })
     }
 
@@ -76,6 +77,7 @@ impl Subject<'_> {
                 )],
             )?,
             levels,
+            known: self.known_about(page, &About::Models(kind), None)?,
             download,
             differences: made
                 .iter()
@@ -87,7 +89,7 @@ impl Subject<'_> {
 
     /// How far one level strays, in words. Rounded up: what is said must not be less than what
     /// was measured.
-    fn fidelity(&self, made: &DisplayModel) -> Result<String, SiteError> {
+    pub(super) fn fidelity(&self, made: &DisplayModel) -> Result<String, SiteError> {
         let words = self.site.words;
         let most = |mm: f64| figures::millimetres((mm * 100.0).ceil() / 100.0, 2, words);
         let mut text = words.fill(
@@ -126,7 +128,7 @@ impl Subject<'_> {
         Ok(text)
     }
 
-    fn body_facts(&self, kind: BodyKind, body: &Body) -> Result<Vec<Fact>, SiteError> {
+    fn body_facts(&self, page: &Page, kind: BodyKind, body: &Body) -> Result<Vec<Fact>, SiteError> {
         let words = self.site.words;
         let fact = |key: &str, value: String| -> Result<Fact, SiteError> {
             Ok(Fact {
@@ -142,17 +144,18 @@ impl Subject<'_> {
         ];
         if let Some(geometry) = self.geometry.bodies.get(&kind) {
             let mut size = fact("fact_size", size_text(geometry.bounds.size(), words)?)?;
-            size.evidence = Some(words.get("evidence_size")?.to_owned());
+            let how = words.get("evidence_size")?.to_owned();
+            size.evidence = self.known_about(page, &About::Size(kind), Some(how))?;
             facts.push(size);
             if let Some((mass, how)) = mass_text(
                 body_mass_g(body, geometry, &self.object.record.materials),
                 words,
             )? {
                 let mut mass = fact("fact_mass", mass)?;
-                mass.evidence = Some(match &body.weighed_g {
-                    Some(weighed) => self.site.evidence(&weighed.evidence, self.object)?,
-                    None => how,
-                });
+                mass.evidence = match &body.weighed_g {
+                    Some(weighed) => self.stated(page, &About::Weighed(kind), &weighed.evidence)?,
+                    None => self.known_about(page, &About::Mass(kind), Some(how))?,
+                };
                 facts.push(mass);
             }
         }
@@ -162,6 +165,18 @@ impl Subject<'_> {
                 BodyKind::Replica => "fact_made",
             };
             facts.push(fact(key, figures::day(day, words)?)?);
+        }
+        let material = body.parts.first();
+        let material = material.map(|part| &part.material);
+        let densities = self.object.record.materials.iter();
+        if let Some((id, own)) = densities.into_iter().find(|(id, _)| Some(*id) == material) {
+            facts[1].evidence = self.stated(page, &About::Material(id.clone()), &own.evidence)?;
+        }
+        if let Some(last) = facts.last_mut().filter(|f| f.evidence.is_none()) {
+            last.evidence = match &body.evidence {
+                Some(evidence) => self.stated(page, &About::Body(kind), evidence)?,
+                None => self.known_about(page, &About::Body(kind), None)?,
+            };
         }
         Ok(facts)
     }

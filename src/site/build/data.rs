@@ -24,6 +24,7 @@ fn object_of(page: &Page) -> Option<&ObjectId> {
         | Page::Handout(id)
         | Page::RaisedLines(id)
         | Page::Data(id)
+        | Page::Evidence(id)
         | Page::KioskObject(id)
         | Page::KioskAlone(id) => Some(id),
     }
@@ -84,6 +85,8 @@ impl Subject<'_> {
             sources: self.site.sources,
             geometry: self.geometry,
             served: &told.served,
+            claims: &told.grounds.claims,
+            said: &told.grounds.said,
         })
     }
 

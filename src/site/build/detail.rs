@@ -4,6 +4,7 @@ use super::Subject;
 use super::frame::Script;
 use super::recordings::Recorded;
 use super::resolve::Resolver;
+use crate::paradata::About;
 use crate::record::words::Passage;
 use crate::record::{Bearing, BodyKind, Kind, Stands};
 use crate::site::address::Page;
@@ -143,14 +144,15 @@ fn facts(subject: &Subject<'_>, index: usize) -> Result<Vec<Fact>, SiteError> {
         &[("radius", &mm(detail.record.anchor.radius_mm)?)],
     )?;
     let mut place = plain("fact_place_on_object", format!("{place} {reach}"))?;
-    place.evidence = Some(site.words.get("evidence_place")?.to_owned());
-    Ok(vec![
-        place,
-        plain(
-            "fact_known",
-            site.evidence(&detail.record.evidence, subject.object)?,
-        )?,
-    ])
+    let page = Page::Detail(subject.object.id.clone(), detail.id.clone());
+    let how = site.words.get("evidence_place")?.to_owned();
+    place.evidence = subject.known_about(&page, &About::Place(detail.id.clone()), Some(how))?;
+    let mut known = plain(
+        "fact_known",
+        site.evidence(&detail.record.evidence, subject.object)?,
+    )?;
+    known.evidence = subject.known_about(&page, &About::Detail(detail.id.clone()), None)?;
+    Ok(vec![place, known])
 }
 
 /// The kind in data attributes and style names.

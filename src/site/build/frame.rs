@@ -198,6 +198,7 @@ impl Site<'_> {
         if !object.making.is_empty() {
             pages.push((Page::Making(id()), "how_it_was_made"));
         }
+        pages.push((Page::Evidence(id()), "evidence_page"));
         pages.push((Page::Rights(id()), "sources_and_rights"));
         let link = |(to, word): (Page, &str)| self.section(page, &to, word);
         pages.into_iter().map(link).collect()

@@ -4,6 +4,7 @@ use super::Subject;
 use super::frame::Script;
 use super::recordings::Recorded;
 use super::resolve::Resolver;
+use crate::paradata::About;
 use crate::record::Step;
 use crate::record::words::Passage;
 use crate::site::address::Page;
@@ -48,7 +49,7 @@ fn totals(subject: &Subject<'_>) -> Result<Vec<Fact>, SiteError> {
     if !hours.is_empty() {
         let mut fact = fact("fact_hours", hours_text(subject, hours.iter().sum())?)?;
         if hours.len() < steps.len() {
-            fact.evidence = Some(words.get("hours_partly_stated")?.to_owned());
+            fact.evidence = Some(words.get("hours_partly_stated")?.to_owned().into());
         }
         facts.push(fact);
     }
@@ -109,14 +110,18 @@ fn one_step(
         number: index + 1,
         title: note.title.clone(),
         words_html: site.html(note, Passage::Whole, 3, &resolver)?,
-        facts: step_facts(subject, step)?,
+        facts: step_facts(subject, page, step)?,
         caution,
         photographs,
         recordings: subject.recordings(&recorded, &here, &resolver)?,
     })
 }
 
-fn step_facts(subject: &Subject<'_>, step: &Step) -> Result<Vec<Fact>, SiteError> {
+pub(super) fn step_facts(
+    subject: &Subject<'_>,
+    page: &Page,
+    step: &Step,
+) -> Result<Vec<Fact>, SiteError> {
     let (site, words) = (subject.site, subject.site.words);
     let record = &step.record;
     let mut facts = Vec::new();
@@ -155,6 +160,9 @@ fn step_facts(subject: &Subject<'_>, step: &Step) -> Result<Vec<Fact>, SiteError
         words.get("fact_known")?,
         site.evidence(&record.evidence, subject.object)?,
     );
+    if let Some(last) = facts.last_mut() {
+        last.evidence = subject.known_about(page, &About::Step(step.id.clone()), None)?;
+    }
     Ok(facts)
 }
 

@@ -7,6 +7,7 @@ mod detail;
 mod differs;
 mod evidence;
 mod frame;
+mod ground;
 mod handout;
 mod kiosk;
 mod making;
@@ -24,13 +25,13 @@ mod said;
 mod scale;
 mod whole;
 
+pub(super) use ground::grounds;
 pub(super) use preview::{Composed, one, still_words};
 pub(crate) use said::Said;
 pub(super) use said::said;
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
-use super::gate::LeftOut;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
 use super::told::Told;
@@ -51,7 +52,6 @@ pub(super) struct Site<'a> {
     pub(super) spoken: SpokenWords,
     pub(super) theme: &'a ThemeFiles,
     pub(super) pictures: &'a Pictures,
-    pub(super) left_out: &'a LeftOut,
     pub(super) told: &'a BTreeMap<ObjectId, Told>,
     pub(super) sources: &'a Sources,
 }
@@ -64,7 +64,6 @@ impl<'a> Site<'a> {
         words: &'a BTreeMap<Lang, Words>,
         theme: &'a ThemeFiles,
         pictures: &'a Pictures,
-        left_out: &'a LeftOut,
         told: &'a BTreeMap<ObjectId, Told>,
     ) -> Result<Site<'a>, SiteError> {
         let own = words.get(lang).ok_or_else(|| {
@@ -81,7 +80,6 @@ impl<'a> Site<'a> {
             spoken: SpokenWords::from_words(lang, own.all()).map_err(SiteError::Words)?,
             theme,
             pictures,
-            left_out,
             told,
             sources: request.sources,
         })
@@ -102,14 +100,13 @@ pub(super) fn all(
     words: &BTreeMap<Lang, Words>,
     theme: &ThemeFiles,
     pictures: &Pictures,
-    left_out: &LeftOut,
     told: &BTreeMap<ObjectId, Told>,
     assets: &mut Assets,
     renderer: &Renderer,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut pages = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out, told)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, told)?;
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
@@ -183,6 +180,10 @@ pub(super) fn all(
             add(
                 &Page::Data(id()),
                 renderer.page("data.html", &subject.data_page()?)?,
+            );
+            add(
+                &Page::Evidence(id()),
+                renderer.page("evidence.html", &ground::page(&subject)?)?,
             );
             if object.record.bodies.replica.is_some() {
                 add(

@@ -4,6 +4,7 @@ use super::Subject;
 use super::frame::Script;
 use super::recordings::Recorded;
 use super::resolve::Resolver;
+use crate::paradata::About;
 use crate::record::words::Passage;
 use crate::record::{BodyKind, DetailId};
 use crate::site::address::Page;
@@ -44,7 +45,7 @@ pub(super) fn page(subject: &Subject<'_>) -> Result<ObjectPage, SiteError> {
         object: subject.head(&page)?,
         lead_html: site.html(note, Passage::Lead, 2, &resolver)?,
         story_html: site.html(note, Passage::Rest, 2, &resolver)?,
-        facts: subject.identification()?,
+        facts: subject.identification(&page)?,
         bodies: subject.bodies(&page)?,
         key: subject.key(&page)?,
         photographs,
@@ -79,7 +80,7 @@ impl Subject<'_> {
     }
 
     /// Identification, in the order in which a label gives it.
-    pub(super) fn identification(&self) -> Result<Vec<Fact>, SiteError> {
+    pub(super) fn identification(&self, page: &Page) -> Result<Vec<Fact>, SiteError> {
         let identification = &self.object.record.identification;
         let site = self.site;
         let mut facts = Vec::new();
@@ -102,7 +103,7 @@ impl Subject<'_> {
         }
         add("fact_keeper", site.text(&identification.keeper)?)?;
         if let Some(last) = facts.last_mut() {
-            last.evidence = Some(site.evidence(&identification.evidence, self.object)?);
+            last.evidence = self.stated(page, &About::Identification, &identification.evidence)?;
         }
         Ok(facts)
     }

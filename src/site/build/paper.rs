@@ -27,7 +27,7 @@ pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelP
         object: subject.head(&page)?,
         texts: texts(subject)?,
         code: code(subject, &page, assets)?,
-        facts: subject.identification()?,
+        facts: subject.identification(&page)?,
     })
 }
 
@@ -159,7 +159,7 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
             &OnPaper(&resolver),
         )?,
         standing: site.standing(object)?,
-        facts: subject.identification()?,
+        facts: subject.identification(&page)?,
         picture: subject
             .sheets()
             .plate()

@@ -7,7 +7,6 @@ use crate::record::words::Passage;
 use crate::record::{BodyKind, Lang, ViewFrom};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
-use crate::site::gate::LeftOut;
 use crate::site::page::{Described, DetailPage, ObjectHead};
 use crate::site::pictures::Pictures;
 use crate::site::preview::Words as Ours;
@@ -31,9 +30,8 @@ pub(in crate::site) fn one(
     ours: &Ours,
 ) -> Result<Composed, SiteError> {
     let lang = &ours.note.lang;
-    let left_out = LeftOut::default();
     let nothing = BTreeMap::new();
-    let site = Site::speaking(lang, request, words, theme, pictures, &left_out, &nothing)?;
+    let site = Site::speaking(lang, request, words, theme, pictures, &nothing)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),

@@ -82,7 +82,7 @@ impl Resolve for Resolver<'_> {
 
     fn left_out(&self, file: &str) -> bool {
         self.folder
-            .is_some_and(|folder| self.site.left_out.holds(&folder.join(file)))
+            .is_some_and(|folder| self.site.pictures.left_out.holds(&folder.join(file)))
     }
 }
 

@@ -99,7 +99,7 @@ fn left_out(subject: &Subject<'_>) -> Result<Vec<String>, SiteError> {
             ],
         )
     };
-    let found = subject.site.left_out.of(&subject.object.id);
+    let found = subject.site.pictures.left_out.of(&subject.object.id);
     found.iter().map(of).collect()
 }
 

@@ -4,7 +4,6 @@ use super::{Site, Subject, detail, differs, making, object, raised, rights};
 use crate::record::words::SpokenWords;
 use crate::record::{BodyKind, Lang, ObjectId};
 use crate::site::assets::{Assets, ThemeFiles};
-use crate::site::gate::LeftOut;
 use crate::site::page::{
     DetailPage, DiffersPage, MakingPage, ObjectPage, RaisedDrawing, RightsPage,
 };
@@ -32,13 +31,12 @@ pub(crate) struct Said {
 pub(in crate::site) fn said(
     request: &Request<'_>,
     (words, theme, pictures): (&BTreeMap<Lang, Words>, &ThemeFiles, &Pictures),
-    left_out: &LeftOut,
     told: &BTreeMap<ObjectId, Told>,
     assets: &mut Assets,
 ) -> Result<BTreeMap<Lang, Said>, SiteError> {
     let mut all = BTreeMap::new();
     for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, theme, pictures, left_out, told)?;
+        let site = Site::speaking(lang, request, words, theme, pictures, told)?;
         let [record] = request.catalogue.objects.as_slice() else {
             return Err(SiteError::Picture("there is no such object".to_owned()));
         };

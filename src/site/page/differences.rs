@@ -49,7 +49,7 @@ pub(crate) struct DifferenceRegion {
     /// The detail that explains it.
     pub(crate) detail: Option<DetailLink>,
     /// Who accepted it.
-    pub(crate) evidence: Option<String>,
+    pub(crate) evidence: Option<super::KnownBy>,
 }
 
 /// A detail that is pointed at.
@@ -70,6 +70,8 @@ pub(crate) struct Comparison {
     pub(crate) places: Vec<PlaceRow>,
     /// How it was measured, a sentence or two in each.
     pub(crate) method: Vec<String>,
+    /// How the fit is known.
+    pub(crate) known: Option<super::KnownBy>,
 }
 
 /// One body in three tones.

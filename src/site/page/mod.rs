@@ -7,6 +7,7 @@
 
 mod data;
 pub(crate) mod differences;
+mod evidence;
 mod kiosk;
 mod object;
 pub(crate) mod quantities;
@@ -16,6 +17,7 @@ mod rest;
 mod sheets;
 
 pub(crate) use data::{Alternate, DataFile, DataPage, DataRow};
+pub(crate) use evidence::{ClaimGroup, ClaimRow, EvidencePage, GroundLink, KnownBy, SourceUse};
 pub(crate) use kiosk::{
     Invitation, KioskObjectPage, KioskPage, KioskScreen, KioskTallyPage, Leaf, TallyName,
     TallyObject,

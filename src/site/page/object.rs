@@ -1,7 +1,7 @@
 //! The pages about one object: plate and key, detail, what differs.
 
 use super::differences::{DifferenceFile, DifferencesShown};
-use super::{CaptionedPicture, Described, Frame, Picture, RecordingShown};
+use super::{CaptionedPicture, Described, Frame, KnownBy, Picture, RecordingShown};
 use serde::Serialize;
 
 /// The few facts that head every page of an object.
@@ -21,7 +21,7 @@ pub(crate) struct Fact {
     pub(crate) term: String,
     pub(crate) value: String,
     /// How it is known, as a short sentence; shown small beside the value.
-    pub(crate) evidence: Option<String>,
+    pub(crate) evidence: Option<KnownBy>,
 }
 
 /// Plate, key and story.
@@ -158,6 +158,8 @@ pub(crate) struct ModelFile {
     pub(crate) size: String,
     /// How many triangles the scan has, in words.
     pub(crate) scan: String,
+    /// How all of that is known.
+    pub(crate) known: Option<KnownBy>,
     /// Whether rights permit offering the finest as a download.
     pub(crate) download: bool,
     /// How to read what was measured, when any level has it.
@@ -278,7 +280,7 @@ pub(crate) struct DifferenceRow {
     pub(crate) status_word: String,
     /// Why, and by what method.
     pub(crate) why: String,
-    pub(crate) evidence: Option<String>,
+    pub(crate) evidence: Option<KnownBy>,
 }
 
 /// How one detail stands on both bodies.

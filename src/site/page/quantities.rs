@@ -1,6 +1,6 @@
 //! What was reckoned of the two bodies, as the page of differences tells it.
 
-use super::Fact;
+use super::{Fact, KnownBy};
 use serde::Serialize;
 
 /// How the replica was built.
@@ -11,6 +11,8 @@ pub(crate) struct Built {
     pub(crate) layers: Vec<LayerRow>,
     pub(crate) hours: Vec<HourRow>,
     pub(crate) powder: Vec<PowderRow>,
+    /// How layers, hours and powder are known.
+    pub(crate) known: Vec<KnownBy>,
     /// Where the making is told, with its cautions.
     pub(crate) making: String,
 }
@@ -55,7 +57,7 @@ pub(crate) struct Callipers {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct CalliperRow {
     pub(crate) distance: String,
-    pub(crate) evidence: String,
+    pub(crate) evidence: Option<KnownBy>,
     pub(crate) body: String,
     pub(crate) read: String,
     pub(crate) model: String,
@@ -80,6 +82,7 @@ pub(crate) struct AssembledBody {
     /// In plain words first.
     pub(crate) sentences: Vec<String>,
     pub(crate) facts: Vec<Fact>,
+    pub(crate) known: Option<KnownBy>,
     pub(crate) histogram: Option<Histogram>,
 }
 

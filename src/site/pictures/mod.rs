@@ -32,6 +32,7 @@ pub(crate) use sides::{MOST_SIDES, Side, SidePlates};
 pub(crate) use stills::{BodyPlate, PLATE_PX, is_there};
 
 use super::assets::Assets;
+use super::gate::LeftOut;
 use super::{Request, SiteError};
 use crate::record::{BodyKind, DetailId, ObjectId};
 use std::collections::BTreeMap;
@@ -46,6 +47,8 @@ pub(crate) struct Pictures {
     pub(crate) photographs: BTreeMap<PathBuf, PictureFiles>,
     /// Sound and film by their path on disk.
     pub(crate) recordings: BTreeMap<PathBuf, RecordingFile>,
+    /// What may not be shown, and was not made.
+    pub(crate) left_out: LeftOut,
 }
 
 /// Pictures and models of one object.
@@ -148,7 +151,7 @@ fn may_be_drawn(object: &crate::record::Object) -> bool {
 }
 
 /// Takes out of the store what an earlier day, on which it was permitted, put there.
-pub(crate) fn forget(request: &Request<'_>, left_out: &super::gate::LeftOut) {
+pub(crate) fn forget(request: &Request<'_>, left_out: &LeftOut) {
     for path in super::gate::photographs(left_out) {
         photographs::forget(request, path);
     }

@@ -5,7 +5,7 @@ use crate::site::words::Words;
 use crate::site::{SiteError, figures};
 
 /// A value with its expanded uncertainty, or alone when there is none to go by.
-pub(super) fn with_uncertainty(
+pub(in crate::site::build) fn with_uncertainty(
     value: f64,
     expanded: f64,
     unit: &str,

@@ -6,9 +6,12 @@ use super::measured::square;
 use super::{body_name, part_name};
 use crate::collate::{COVERAGE, Estimate, Joint};
 use crate::joint::{Overlap, Seat, Walls};
+use crate::paradata::About;
 use crate::record::BodyKind;
+use crate::site::address::Page;
 use crate::site::build::Subject;
 use crate::site::page::Fact;
+use crate::site::page::KnownBy;
 use crate::site::page::quantities::{AssembledBody, Assembly, ThicknessRow, ThicknessShare};
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
@@ -51,6 +54,11 @@ pub(super) fn assembly(subject: &Subject<'_>) -> Result<Option<Assembly>, SiteEr
                 heading: heading.to_owned(),
                 sentences,
                 facts,
+                known: subject.known_about(
+                    &Page::Differs(subject.object.id.clone()),
+                    &About::Assembly(*kind),
+                    None,
+                )?,
                 histogram,
             });
         }
@@ -135,7 +143,7 @@ fn fact(
     Ok(Fact {
         term: words.get(key)?.to_owned(),
         value,
-        evidence,
+        evidence: evidence.map(KnownBy::from),
     })
 }
 

@@ -3,6 +3,7 @@
 use super::amounts::{as_written, estimate, percent};
 use super::part_name;
 use crate::collate::{Powder, Work};
+use crate::paradata::About;
 use crate::record::{QuantityKind, Step};
 use crate::site::address::Page;
 use crate::site::build::Subject;
@@ -37,12 +38,21 @@ pub(super) fn built(subject: &Subject<'_>, page: &Page) -> Result<Option<Built>,
     if layers.is_empty() && hours.is_empty() && powder_rows.is_empty() {
         return Ok(None);
     }
+    let mut known = Vec::new();
+    let layered = (0..layers.len()).map(About::Layers);
+    for about in layered.chain([About::Hours, About::Powder]) {
+        if let Some(claim) = subject.claims().iter().find(|c| c.about == about) {
+            let text = subject.says(claim)?[0].clone();
+            known.push(subject.known(page, &claim.id, Some(text))?);
+        }
+    }
     let target = Page::Making(subject.object.id.clone());
     Ok(Some(Built {
         sentences,
         layers,
         hours,
         powder: powder_rows,
+        known,
         making: subject
             .site
             .address(page)

@@ -3,8 +3,10 @@
 use super::amounts::{estimate, percent, signed};
 use super::body_name;
 use crate::collate::{ScaleCause, ScaleCheck};
+use crate::paradata::About;
 use crate::record::{BodyKind, Caliper};
 use crate::site::SiteError;
+use crate::site::address::Page;
 use crate::site::build::Subject;
 use crate::site::page::quantities::{CalliperRow, Callipers};
 
@@ -109,7 +111,11 @@ fn row(subject: &Subject<'_>, check: &ScaleCheck) -> Result<Option<CalliperRow>,
     };
     Ok(Some(CalliperRow {
         distance: site.text(&caliper.name)?.to_owned(),
-        evidence: site.evidence(&caliper.evidence, subject.object)?,
+        evidence: subject.stated(
+            &Page::Differs(subject.object.id.clone()),
+            &About::Caliper(check.body, check.reading),
+            &caliper.evidence,
+        )?,
         body: body_name(words, check.body)?.to_owned(),
         read: estimate(&check.read_mm, "mm", words)?,
         model: estimate(&check.model_mm, "mm", words)?,

@@ -3,6 +3,7 @@
 use super::amounts::{estimate, with_uncertainty};
 use crate::collate::{COVERAGE, Collation, Found, Group, PartCollation, Reason, Standing};
 use crate::differ::{Kind, Region};
+use crate::paradata::About;
 use crate::record::BodyKind;
 use crate::site::address::Page;
 use crate::site::build::Subject;
@@ -229,8 +230,19 @@ fn one_group(
     }
     .told(words)?;
     let evidence = match accepted {
-        Some(accepted) => Some(site.evidence(&accepted.evidence, subject.object)?),
-        None => None,
+        Some(accepted) => subject.stated(
+            page,
+            &match group.reason {
+                Reason::Accepted(index) => About::Accepted(index),
+                Reason::Detail(id) => About::Region(id.clone()),
+                Reason::None => About::Settled,
+            },
+            &accepted.evidence,
+        )?,
+        None => match group.reason {
+            Reason::Detail(id) => subject.known_about(page, &About::Region(id.clone()), None)?,
+            Reason::Accepted(_) | Reason::None => None,
+        },
     };
     Ok(DifferenceRegion {
         number,

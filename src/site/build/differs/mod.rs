@@ -1,6 +1,6 @@
 //! What differs between original and replica.
 
-mod amounts;
+pub(super) mod amounts;
 mod assembly;
 mod built;
 mod callipers;
@@ -17,6 +17,7 @@ use super::detail::{kind_name, kind_word, stands_word};
 use super::frame::Script;
 use crate::collate::{Amount, Collation, body_mass_g};
 use crate::differ::Kind as Gap;
+use crate::paradata::About;
 use crate::record::{Body, BodyKind, Kind, PartId, Stands};
 use crate::site::address::Page;
 use crate::site::page::differences::{ComparedBody, Comparison};
@@ -77,6 +78,7 @@ fn comparison(subject: &Subject<'_>, page: &Page) -> Result<Option<Comparison>, 
         groups: measured::groups(subject, page, collation, drawn)?,
         places: measured::places(subject, page, collation)?,
         method: method::method(subject, collation)?,
+        known: subject.known_about(page, &About::Alignment, None)?,
     }))
 }
 

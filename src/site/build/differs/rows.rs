@@ -3,8 +3,10 @@
 use super::amounts::{cubic_centimetres, estimate, signed};
 use super::{Both, both, mass, measured};
 use crate::collate::{Amount, Estimate, Extent};
+use crate::paradata::About;
 use crate::record::{Body, BodyKind};
 use crate::site::SiteError;
+use crate::site::address::Page;
 use crate::site::build::Subject;
 use crate::site::build::bodies::{mass_text, size_text};
 use crate::site::page::DifferenceRow;
@@ -26,7 +28,26 @@ pub(super) fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteErro
     rows.push(mass_row(subject, original, replica)?);
     rows.extend(standing_row(subject)?);
     let words = subject.site.words;
-    for difference in &subject.object.record.differences {
+    let page = Page::Differs(subject.object.id.clone());
+    // A row of both bodies leads to what is known of the replica; the other stands beside it.
+    let replica = BodyKind::Replica;
+    for (aspect, about) in [
+        ("fact_size", About::Size(replica)),
+        ("fact_volume", About::Volume(replica)),
+        ("fact_mass", About::MassDifference),
+        ("fact_standing", About::Standing(replica)),
+    ] {
+        let aspect = words.get(aspect)?;
+        if let Some(row) = rows.iter_mut().find(|row| row.aspect == aspect) {
+            row.evidence = subject.known_about(&page, &about, None)?;
+        }
+    }
+    let material = subject.object.record.bodies.parts(replica).first();
+    if let (Some(part), Some(row)) = (material, rows.first_mut()) {
+        let about = About::Material(part.material.clone());
+        row.evidence = subject.known_about(&page, &about, None)?;
+    }
+    for (index, difference) in subject.object.record.differences.iter().enumerate() {
         rows.push(DifferenceRow {
             aspect: subject.site.text(&difference.aspect)?.to_owned(),
             original: subject.site.text(&difference.original)?.to_owned(),
@@ -36,11 +57,7 @@ pub(super) fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteErro
             status: "declared",
             status_word: words.get("status_not_measured")?.to_owned(),
             why: subject.site.text(&difference.reason)?.to_owned(),
-            evidence: Some(
-                subject
-                    .site
-                    .evidence(&difference.evidence, subject.object)?,
-            ),
+            evidence: subject.stated(&page, &About::Stated(index), &difference.evidence)?,
         });
     }
     Ok(rows)
