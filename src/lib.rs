@@ -20,6 +20,7 @@
 //! paradata/ claims and their grounds Object + geometry  → Claims
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
+//! deposit/  for an archive              one object         → a bag, read back and found right
 //! accession/ a new object             answers + scans    → its folder, first measures
 //! desk/     the keeper's own page          content folder     → files changed, nothing lost
 //! exchange/ records of others         CSV, LIDO          → new objects; and back
@@ -38,6 +39,7 @@ pub mod accession;
 pub mod align;
 pub mod annotation;
 pub mod collate;
+pub mod deposit;
 #[cfg(unix)]
 pub mod desk;
 pub mod differ;

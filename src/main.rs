@@ -3,6 +3,7 @@
 #[cfg(unix)]
 mod accessioning;
 mod collating;
+mod depositing;
 mod exchanging;
 #[cfg(unix)]
 mod sitting;
@@ -45,6 +46,14 @@ enum Command {
         after_help = "Example: counterpart collate brackwater-mortar --csv differences.csv\n\nAngles at which things tip are estimates: a mount-maker or conservator must judge what stands in a public space."
     )]
     Collate(CollateArgs),
+    /// Write all that is known of one object as a package that an archive can keep, or check one
+    ///
+    /// A bag (BagIt 1.0, RFC 8493): records, words, scans, pictures, measurements and pages, told in
+    /// plain text. What rights do not permit is withheld, and said to be. Cut off, it goes on where it was.
+    #[command(
+        after_help = "Example: counterpart deposit brackwater-mortar --to archive\n         counterpart deposit --verify archive/brackwater-mortar\n\nExit codes: 0 done or valid, 1 findings, 2 wrong usage, 3 failed."
+    )]
+    Deposit(depositing::DepositArgs),
     /// Open a page on this machine in which everything is written, placed and published
     #[cfg(unix)]
     #[command(
@@ -160,6 +169,7 @@ fn main() -> ExitCode {
         Command::Survey(args) => run_survey(&args, &terminal),
         Command::Publish(args) => run_publish(&args, &terminal),
         Command::Collate(args) => collating::run(&args, &terminal),
+        Command::Deposit(args) => depositing::run(&args, &terminal),
         Command::Exchange(args) => exchanging::run(&args, &terminal),
         #[cfg(unix)]
         Command::Desk(args) => sitting::run(args),
@@ -218,6 +228,7 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
     let request = site::Request {
         catalogue,
         geometry: &found.geometry,
+        only: None,
         sources: &found.sources,
         target: &target,
         form,

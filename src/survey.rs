@@ -7,7 +7,7 @@ use crate::collate::{self, ObjectGeometry};
 use crate::limits::Limits;
 use crate::picture::{Camera, Finish, Scene, still};
 use crate::progress::Listener;
-use crate::record::{self, BodyKind, Catalogue, Day, Findings, ObjectId, Sources};
+use crate::record::{self, BodyKind, Catalogue, Day, Findings, Object, ObjectId, Sources};
 use crate::site;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -30,36 +30,41 @@ impl Survey {
     /// What was measured: object → body → the whole, and each part; and what was reckoned from it.
     pub fn measured(&self) -> serde_json::Value {
         let objects = self.geometry.iter().map(|(id, object)| {
-            let bodies = object.bodies.iter().map(|(kind, body)| {
-                let parts = body
-                    .parts
-                    .iter()
-                    .map(|part| (part.id.to_string(), part.condition.json()));
-                let of_body = serde_json::json!({
-                    "whole": collate::whole_json(body.parts.iter().map(|p| &p.condition)),
-                    "parts": serde_json::Value::Object(parts.collect()),
-                });
-                (kind.word().to_owned(), of_body)
-            });
-            let reckoned = ("quantities".to_owned(), object.quantities.json());
-            let extents = ("extents".to_owned(), object.extents.json());
             let record = self.catalogue.as_ref().and_then(|c| c.object(id));
-            let compared = record.map(|record| {
-                let found =
-                    collate::comparison_json(record, object.collation.as_ref(), &object.bearings);
-                ("comparison".to_owned(), found)
-            });
-            let sights = object.sights.iter();
-            let sights = sights.map(|(detail, sight)| (detail.to_string(), sight.json()));
-            let sights = ("sights".to_owned(), sights.collect());
-            let all = bodies
-                .chain([reckoned, extents, sights])
-                .chain(compared)
-                .collect();
-            (id.to_string(), serde_json::Value::Object(all))
+            (id.to_string(), measured_of(record, object))
         });
         serde_json::Value::Object(objects.collect())
     }
+}
+
+/// What was measured of one object: of each body the whole and each part, what was reckoned from it, and,
+/// when its record is at hand, the comparison.
+pub(crate) fn measured_of(record: Option<&Object>, object: &ObjectGeometry) -> serde_json::Value {
+    let bodies = object.bodies.iter().map(|(kind, body)| {
+        let parts = body
+            .parts
+            .iter()
+            .map(|part| (part.id.to_string(), part.condition.json()));
+        let of_body = serde_json::json!({
+            "whole": collate::whole_json(body.parts.iter().map(|p| &p.condition)),
+            "parts": serde_json::Value::Object(parts.collect()),
+        });
+        (kind.word().to_owned(), of_body)
+    });
+    let reckoned = ("quantities".to_owned(), object.quantities.json());
+    let extents = ("extents".to_owned(), object.extents.json());
+    let compared = record.map(|record| {
+        let found = collate::comparison_json(record, object.collation.as_ref(), &object.bearings);
+        ("comparison".to_owned(), found)
+    });
+    let sights = object.sights.iter();
+    let sights = sights.map(|(detail, sight)| (detail.to_string(), sight.json()));
+    let sights = ("sights".to_owned(), sights.collect());
+    let all = bodies
+        .chain([reckoned, extents, sights])
+        .chain(compared)
+        .collect();
+    serde_json::Value::Object(all)
 }
 
 /// A difference that nothing explains, to be looked at.

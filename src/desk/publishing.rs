@@ -49,6 +49,7 @@ pub(super) fn begin(desk: &Arc<Desk>) -> Result<Value, Refused> {
             site::publish(&site::Request {
                 catalogue,
                 geometry: &seen.geometry,
+                only: None,
                 sources: &seen.sources,
                 target: &desk.display,
                 form: Form::Served,

@@ -53,7 +53,12 @@ impl Page {
     /// The object that it is of.
     pub(crate) fn object(&self) -> Option<&ObjectId> {
         match self {
-            Self::Home | Self::Glossary | Self::Kiosk | Self::KioskTally | Self::NotKept => None,
+            Self::Home
+            | Self::Find
+            | Self::Glossary
+            | Self::Kiosk
+            | Self::KioskTally
+            | Self::NotKept => None,
             Self::Object(o)
             | Self::Detail(o, _)
             | Self::Differs(o)
@@ -74,7 +79,12 @@ impl Page {
     pub(crate) fn at_object(&self, name: &ObjectId) -> Self {
         let mut page = self.clone();
         match &mut page {
-            Self::Home | Self::Glossary | Self::Kiosk | Self::KioskTally | Self::NotKept => {}
+            Self::Home
+            | Self::Find
+            | Self::Glossary
+            | Self::Kiosk
+            | Self::KioskTally
+            | Self::NotKept => {}
             Self::Object(o)
             | Self::Detail(o, _)
             | Self::Differs(o)
@@ -98,6 +108,7 @@ impl Page {
         matches!(
             self,
             Self::Home
+                | Self::Find
                 | Self::Glossary
                 | Self::Object(_)
                 | Self::Detail(..)

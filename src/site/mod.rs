@@ -10,10 +10,10 @@ pub(crate) mod address;
 mod assets;
 mod build;
 mod everywhere;
-mod figures;
+pub(crate) mod figures;
 mod gate;
 mod offline;
-mod page;
+pub(crate) mod page;
 mod pictures;
 mod plates;
 mod preview;
@@ -21,9 +21,10 @@ mod render;
 mod served;
 mod theme;
 mod told;
-mod words;
-mod write;
+pub(crate) mod words;
+pub(crate) mod write;
 
+pub(crate) use build::Said;
 pub use everywhere::lost;
 pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
@@ -103,6 +104,9 @@ pub struct Request<'a> {
     pub catalogue: &'a Catalogue,
     /// Geometry of every object of the catalogue.
     pub geometry: &'a BTreeMap<ObjectId, Arc<ObjectGeometry>>,
+    /// The one object that is published, when not all are. What its notes say of others then leads to the
+    /// public addresses of those.
+    pub only: Option<&'a ObjectId>,
     /// The files that were read, for the places of findings.
     pub sources: &'a Sources,
     /// Where the site goes.
@@ -229,6 +233,43 @@ fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteErr
 /// Publishes the catalogue.
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     write::may_replace(request.target)?;
+    let made = compose(request)?;
+    let published = Published {
+        pages: made.pages,
+        files: made.files.len(),
+        bytes: made.files.values().map(Vec::len).sum(),
+    };
+    write::replace(request.target, &made.files)?;
+    Ok(published)
+}
+
+/// A whole site that is not yet written.
+pub(crate) struct Composed {
+    /// Every file by its path relative to the root, `/` between steps.
+    pub(crate) files: BTreeMap<String, Vec<u8>>,
+    /// How many of them are pages.
+    pub(crate) pages: usize,
+    /// The documents in open formats, by object.
+    pub(crate) documents: BTreeMap<ObjectId, Vec<Document>>,
+    /// What the pages of the one object say, when only one is published.
+    pub(crate) said: BTreeMap<Lang, Said>,
+}
+
+/// Composes the site.
+pub(crate) fn compose(request: &Request<'_>) -> Result<Composed, SiteError> {
+    let Some(only) = request.only else {
+        return compose_all(request, None);
+    };
+    let mut catalogue = request.catalogue.clone();
+    catalogue.objects.retain(|object| &object.id == only);
+    let reduced = Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    compose_all(&reduced, Some(only))
+}
+
+fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Composed, SiteError> {
     let (catalogue, left_out) = gate::permitted(request.catalogue)?;
     let request = &Request {
         catalogue: &catalogue,
@@ -257,24 +298,30 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
         &mut assets,
         &renderer,
     )?;
+    let said = match only {
+        Some(_) => {
+            let dressed = (&words, &theme_files, &pictures);
+            build::said(request, dressed, &told, &mut assets)?
+        }
+        None => BTreeMap::new(),
+    };
     let count = pages.len();
     let about = everywhere::files(request.catalogue, request.form, &words, &pages, &social)?;
     let mut files = assets.into_files();
     files.extend(about);
     files.extend(pages);
-    for (object, told) in told {
-        let named = |d: Document| (Told::path(&object, &d), d.bytes);
-        files.extend(told.documents.into_iter().map(named));
+    for (object, told) in &told {
+        let named = |d: &Document| (told::Told::path(object, d), d.bytes.clone());
+        files.extend(told.documents.iter().map(named));
     }
     if request.form == Form::Served {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;
         files.insert(offline::WORKER.to_owned(), worker);
     }
-    let published = Published {
+    Ok(Composed {
+        files,
         pages: count,
-        files: files.len(),
-        bytes: files.values().map(Vec::len).sum(),
-    };
-    write::replace(request.target, &files)?;
-    Ok(published)
+        documents: told.into_iter().map(|(id, t)| (id, t.documents)).collect(),
+        said,
+    })
 }

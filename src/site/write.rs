@@ -159,7 +159,7 @@ fn in_use(what: &Path) -> SiteError {
 }
 
 #[cfg(unix)]
-fn same_file(held: &File, path: &Path) -> bool {
+pub(crate) fn same_file(held: &File, path: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;
     match (held.metadata(), fs::metadata(path)) {
         (Ok(a), Ok(b)) => a.dev() == b.dev() && a.ino() == b.ino(),
@@ -168,19 +168,19 @@ fn same_file(held: &File, path: &Path) -> bool {
 }
 
 #[cfg(not(unix))]
-fn same_file(_: &File, path: &Path) -> bool {
+pub(crate) fn same_file(_: &File, path: &Path) -> bool {
     path.exists()
 }
 
 /// Exchanges two folders in one step, where the system can.
 #[cfg(target_os = "linux")]
-fn exchange(a: &Path, b: &Path) -> io::Result<()> {
+pub(crate) fn exchange(a: &Path, b: &Path) -> io::Result<()> {
     use rustix::fs::{CWD, RenameFlags, renameat_with};
     renameat_with(CWD, a, CWD, b, RenameFlags::EXCHANGE).map_err(io::Error::from)
 }
 
 #[cfg(not(target_os = "linux"))]
-fn exchange(_: &Path, _: &Path) -> io::Result<()> {
+pub(crate) fn exchange(_: &Path, _: &Path) -> io::Result<()> {
     Err(io::ErrorKind::Unsupported.into())
 }
 

@@ -168,6 +168,7 @@ fn words_and_models_stop_a_site_even_behind_the_survey() {
             sources: &found.sources,
             target: &place.path("out"),
             form: site::Form::Served,
+            only: None,
             store: &Store::none(),
             limits: &Limits::default(),
             listener: &progress::Silence,

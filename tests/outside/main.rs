@@ -4,6 +4,7 @@
 //! `./check outside` makes the files (tests/outside/make.py and make_pairs.py), names their folder
 //! in OUTSIDE and runs this.
 
+mod bags;
 mod cuts;
 #[path = "../dice/mod.rs"]
 mod dice;

@@ -129,6 +129,7 @@ impl Place {
 }
 
 /// All files below a folder with their bytes.
+#[allow(dead_code, reason = "not asked for by every test")]
 pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     walkdir::WalkDir::new(folder)
         .sort_by_file_name()

@@ -115,6 +115,7 @@ fn request<'a>(
     site::Request {
         catalogue,
         geometry,
+        only: None,
         sources,
         target: &desk.display,
         form: Form::Served,

@@ -11,6 +11,7 @@ mod inscription;
 pub mod leiden;
 mod note;
 mod picture;
+mod plain;
 mod quotes;
 
 pub use ease::{Ease, ease};
@@ -19,3 +20,4 @@ pub use inscription::{Inscription, Wording};
 pub use leiden::SpokenWords;
 pub use note::{Heading, LinkTarget, Note, NoteLink, NotePicture};
 pub use picture::ResolvedPicture;
+pub use plain::{Block, to_text};

@@ -4,31 +4,11 @@ use super::frame::Script;
 use super::{Site, Subject};
 use crate::formats::{Document, Format, Telling};
 use crate::linked::search::{Crumb, Paged, for_page, in_script};
-use crate::record::{DetailId, ObjectId};
+use crate::record::DetailId;
 use crate::site::address::{Address, Page};
 use crate::site::page::{Alternate, DataFile, DataPage, DataRow};
 use crate::site::told::Told;
 use crate::site::{Form, SiteError, figures};
-
-/// The object of which a page speaks.
-fn object_of(page: &Page) -> Option<&ObjectId> {
-    match page {
-        Page::Home | Page::Glossary | Page::Kiosk | Page::KioskTally | Page::NotKept => None,
-        Page::Object(id)
-        | Page::Detail(id, _)
-        | Page::Differs(id)
-        | Page::Making(id)
-        | Page::Rights(id)
-        | Page::Label(id)
-        | Page::LargePrint(id)
-        | Page::Handout(id)
-        | Page::RaisedLines(id)
-        | Page::Data(id)
-        | Page::Evidence(id)
-        | Page::KioskObject(id)
-        | Page::KioskAlone(id) => Some(id),
-    }
-}
 
 impl Site<'_> {
     /// The address of a page at which the public finds it, whatever the form of this site.
@@ -51,7 +31,7 @@ impl Site<'_> {
             address: self.public(page),
         };
         let mut way = vec![crumb(&Page::Home, self.text(&self.catalogue.site.name)?)];
-        let object = object_of(page).and_then(|id| self.catalogue.object(id));
+        let object = page.object().and_then(|id| self.catalogue.object(id));
         if let Some(object) = object {
             let title = &self.note(&object.notes)?.title;
             let page = Page::Object(object.id.clone());

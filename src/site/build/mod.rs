@@ -23,12 +23,15 @@ mod raking;
 mod recordings;
 mod resolve;
 mod rights;
+mod said;
 mod scale;
 mod whole;
 
 pub(super) use ground::grounds;
 pub(super) use moved::Moved;
 pub(super) use preview::{Composed, one, still_words};
+pub(crate) use said::Said;
+pub(super) use said::said;
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};

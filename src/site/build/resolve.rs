@@ -4,9 +4,9 @@ use super::Site;
 use super::alternative::ended;
 use crate::record::words::{LinkTarget, Passage, Resolve, ResolvedPicture, to_html};
 use crate::record::{Note, Object, ObjectId, Photograph, Rights, Use};
-use crate::site::SiteError;
 use crate::site::address::{Address, Page};
 use crate::site::page::CaptionedPicture;
+use crate::site::{Form, SiteError};
 use std::path::Path;
 
 /// Resolves for one page.
@@ -24,6 +24,17 @@ impl Resolver<'_> {
     fn page(&self, page: &Page) -> String {
         self.here.to(&self.site.address(page))
     }
+
+    /// A page of an object. One that is not published here is pointed at by its public address.
+    fn page_of(&self, object: ObjectId, page: impl FnOnce(ObjectId) -> Page) -> String {
+        let site = self.site;
+        if site.catalogue.object(&object).is_some() {
+            return self.page(&page(object));
+        }
+        let first = site.catalogue.site.languages.first().unwrap_or(site.lang);
+        let there = Address::of(&page(object), site.lang, first, Form::Served);
+        format!("{}{}", site.catalogue.site.address, there.below_root())
+    }
 }
 
 impl Resolve for Resolver<'_> {
@@ -35,7 +46,8 @@ impl Resolve for Resolver<'_> {
                     Some(id) => id.parse().ok()?,
                     None => own()?,
                 };
-                Some(self.page(&Page::Detail(object, detail.parse().ok()?)))
+                let detail = detail.parse().ok()?;
+                Some(self.page_of(object, |object| Page::Detail(object, detail)))
             }
             LinkTarget::Step(step) => Some(format!("{}#{step}", self.page(&Page::Making(own()?)))),
             LinkTarget::Term(term) => Some(format!("{}#{term}", self.page(&Page::Glossary))),
@@ -43,7 +55,7 @@ impl Resolve for Resolver<'_> {
                 "{}#source-{source}",
                 self.page(&Page::Evidence(own()?))
             )),
-            LinkTarget::Object(id) => Some(self.page(&Page::Object(id.parse().ok()?))),
+            LinkTarget::Object(id) => Some(self.page_of(id.parse().ok()?, Page::Object)),
             LinkTarget::Web(address) | LinkTarget::Place(address) => Some(address.clone()),
             LinkTarget::Lang(_) | LinkTarget::Unknown(_) => None,
         }

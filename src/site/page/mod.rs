@@ -7,8 +7,8 @@
 
 mod data;
 pub(crate) mod differences;
-pub(crate) mod find;
 mod evidence;
+pub(crate) mod find;
 mod kiosk;
 mod object;
 pub(crate) mod quantities;

@@ -1,0 +1,251 @@
+//! Records, words, scans, print models, photographs and recordings, each as it was received: together
+//! they are a content folder again.
+
+use super::{Content, Files, Left, record_name};
+use crate::deposit::DepositError;
+use crate::record::words::LinkTarget;
+use crate::record::{
+    Asset, BodyKind, Catalogue, Note, Object, Photograph, Recording, TRANSLATIONS, TermId, Withheld,
+};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs::{self, File};
+use std::io::{BufRead, BufReader, Read};
+use std::path::{Path, PathBuf};
+
+/// Longest glTF text that is looked into for the names of files beside it.
+const MOST_TEXT: u64 = 1 << 30;
+
+/// Puts them in; gives what no record names.
+pub(super) fn put(
+    catalogue: &Catalogue,
+    object: &Object,
+    withheld: &[Withheld],
+    files: &mut Files,
+) -> Result<Vec<Left>, DepositError> {
+    let out: BTreeSet<&Path> = withheld
+        .iter()
+        .filter(|w| w.asset != Asset::Words)
+        .flat_map(|w| w.files.iter().map(PathBuf::as_path))
+        .collect();
+    let named = named(object)?;
+    let mut add = |name: String, path: &Path| -> Result<(), DepositError> {
+        let found =
+            fs::symlink_metadata(path).map_err(|e| DepositError::io("reading", path, &e))?;
+        let content = Content::File {
+            path: path.to_owned(),
+            length: found.len(),
+        };
+        files.insert(name, content);
+        Ok(())
+    };
+    for path in named.iter().filter(|path| !out.contains(path.as_path())) {
+        add(record_name(object, path), path)?;
+    }
+    let root = &catalogue.folder;
+    add("data/records/site.toml".to_owned(), &root.join("site.toml"))?;
+    for term in terms(catalogue, object) {
+        let found = catalogue.terms.iter().find(|t| t.id == term);
+        for note in found.iter().flat_map(|t| t.notes.values()) {
+            add(
+                format!("data/records/{}", note.source.name),
+                &note.source.path,
+            )?;
+        }
+    }
+    translations(catalogue, files)?;
+    strays(object, &named, withheld)
+}
+
+/// Every file that a record of the object names, and the records and notes themselves.
+fn named(object: &Object) -> Result<BTreeSet<PathBuf>, DepositError> {
+    let mut all = BTreeSet::new();
+    let own = &object.record;
+    beside(
+        &mut all,
+        &object.folder,
+        object.notes.values(),
+        &own.photographs,
+        &own.recordings,
+    );
+    for detail in &object.details {
+        let record = &detail.record;
+        beside(
+            &mut all,
+            &detail.folder,
+            detail.notes.values(),
+            &record.photographs,
+            &record.recordings,
+        );
+        all.extend(record.spoken.values().map(|file| detail.folder.join(file)));
+    }
+    for step in &object.making {
+        let record = &step.record;
+        beside(
+            &mut all,
+            &step.folder,
+            step.notes.values(),
+            &record.photographs,
+            &record.recordings,
+        );
+    }
+    for part in [BodyKind::Original, BodyKind::Replica]
+        .into_iter()
+        .flat_map(|kind| own.bodies.parts(kind))
+    {
+        let model = object.folder.join(&part.model);
+        all.extend(of_model(&model)?);
+        all.insert(model);
+    }
+    Ok(all)
+}
+
+fn beside<'n>(
+    all: &mut BTreeSet<PathBuf>,
+    folder: &Path,
+    notes: impl Iterator<Item = &'n Note>,
+    photographs: &[Photograph],
+    recordings: &[Recording],
+) {
+    all.insert(folder.join("record.toml"));
+    all.extend(notes.map(|note| note.source.path.clone()));
+    all.extend(photographs.iter().map(|p| folder.join(&p.file)));
+    for recording in recordings {
+        let texts = recording
+            .captions
+            .values()
+            .chain(recording.transcript.values());
+        all.extend(
+            std::iter::once(&recording.file)
+                .chain(texts)
+                .map(|f| folder.join(f)),
+        );
+    }
+}
+
+/// Files that a model names itself: buffers and pictures of glTF, materials of OBJ and their pictures.
+fn of_model(model: &Path) -> Result<Vec<PathBuf>, DepositError> {
+    let failed = |path: &Path, e: std::io::Error| DepositError::io("reading", path, &e);
+    let folder = model.parent().unwrap_or(model);
+    let ending = model
+        .extension()
+        .map(|e| e.to_string_lossy().to_lowercase());
+    let names: Vec<String> = match ending.as_deref() {
+        Some("gltf") => {
+            let mut text = String::new();
+            let file = File::open(model).map_err(|e| failed(model, e))?;
+            file.take(MOST_TEXT)
+                .read_to_string(&mut text)
+                .map_err(|e| failed(model, e))?;
+            let json: serde_json::Value = serde_json::from_str(&text).unwrap_or_default();
+            ["buffers", "images"]
+                .iter()
+                .filter_map(|list| json.get(list)?.as_array())
+                .flatten()
+                .filter_map(|item| item.get("uri")?.as_str())
+                .filter(|uri| !uri.starts_with("data:"))
+                .map(str::to_owned)
+                .collect()
+        }
+        Some("obj") => {
+            let libraries = words_after(model, &["mtllib"]).map_err(|e| failed(model, e))?;
+            let mut names = libraries.clone();
+            for library in libraries {
+                let path = folder.join(&library);
+                if path.is_file() {
+                    names.extend(
+                        words_after(&path, &["map_", "bump", "disp", "decal", "refl"])
+                            .map_err(|e| failed(&path, e))?,
+                    );
+                }
+            }
+            names
+        }
+        _ => Vec::new(),
+    };
+    let paths = names.into_iter().filter_map(|name| {
+        // Only what lies beside the model, as the readers allow.
+        let safe = crate::deposit::bag::names::refused(&name).is_none();
+        let path = folder.join(&name);
+        (safe && path.is_file()).then_some(path)
+    });
+    Ok(paths.collect())
+}
+
+/// The last word of every line that begins with one of these.
+fn words_after(file: &Path, begin: &[&str]) -> std::io::Result<Vec<String>> {
+    let mut found = Vec::new();
+    for line in BufReader::new(File::open(file)?).split(b'\n') {
+        let line = line?;
+        let line = String::from_utf8_lossy(&line);
+        let line = line.trim();
+        if begin.iter().any(|b| line.starts_with(b))
+            && let Some((_, rest)) = line.split_once(char::is_whitespace)
+            && let Some(last) = rest.split_whitespace().last()
+        {
+            found.push(last.to_owned());
+        }
+    }
+    Ok(found)
+}
+
+/// The terms that the object's notes lead to, and those that the terms themselves lead to.
+fn terms(catalogue: &Catalogue, object: &Object) -> BTreeSet<TermId> {
+    let own = object.notes.values();
+    let details = object.details.iter().flat_map(|d| d.notes.values());
+    let steps = object.making.iter().flat_map(|s| s.notes.values());
+    let linked = |note: &Note| -> Vec<TermId> {
+        let terms = note.links.iter().filter_map(|link| match &link.target {
+            LinkTarget::Term(id) => id.parse().ok(),
+            _ => None,
+        });
+        terms.collect()
+    };
+    let mut waiting: Vec<TermId> = own.chain(details).chain(steps).flat_map(linked).collect();
+    let mut found = BTreeSet::new();
+    while let Some(id) = waiting.pop() {
+        let term = catalogue.terms.iter().find(|t| t.id == id);
+        if found.insert(id) {
+            waiting.extend(term.iter().flat_map(|t| t.notes.values()).flat_map(linked));
+        }
+    }
+    found
+}
+
+/// What is known of translations, of the notes that are in the bag.
+fn translations(catalogue: &Catalogue, files: &mut Files) -> Result<(), DepositError> {
+    let mut kept = catalogue.translations.clone();
+    kept.notes
+        .retain(|note, _| files.contains_key(&format!("data/records/{note}")));
+    if kept.notes.is_empty() {
+        return Ok(());
+    }
+    kept.format = 1;
+    let text = toml::to_string(&kept)
+        .map_err(|e| DepositError::Io(format!("writing {TRANSLATIONS}: {e}")))?;
+    let name = format!("data/records/{TRANSLATIONS}");
+    files.insert(name, Content::Bytes(text.into_bytes()));
+    Ok(())
+}
+
+/// Files in the object's folder that no record names.
+fn strays(
+    object: &Object,
+    named: &BTreeSet<PathBuf>,
+    withheld: &[Withheld],
+) -> Result<Vec<Left>, DepositError> {
+    let mut known: BTreeMap<&Path, ()> = named.iter().map(|p| (p.as_path(), ())).collect();
+    known.extend(
+        withheld
+            .iter()
+            .flat_map(|w| &w.files)
+            .map(|p| (p.as_path(), ())),
+    );
+    let mut left = Vec::new();
+    for entry in walkdir::WalkDir::new(&object.folder).sort_by_file_name() {
+        let entry = entry.map_err(|e| DepositError::io("reading", &object.folder, &e.into()))?;
+        if !entry.file_type().is_dir() && !known.contains_key(entry.path()) {
+            left.push(Left::Unnamed(record_name(object, entry.path())));
+        }
+    }
+    Ok(left)
+}
