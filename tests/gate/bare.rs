@@ -22,18 +22,28 @@ fn what_is_played_stays_and_the_writers_go() {
     for (name, bytes) in FILES {
         let media = Media::read(bytes).unwrap();
         let out = bare(bytes, media.format);
-        assert_eq!(Media::read(&out), Some(media), "{name} is another recording now");
+        assert_eq!(
+            Media::read(&out),
+            Some(media),
+            "{name} is another recording now"
+        );
         // Programs sign comments and lists; the sound of AAC and MP3 may hold a name of its own.
         named += usize::from(has(bytes, "Lavf"));
         assert!(!has(&out, "Lavf"), "{name}: the program that wrote it");
         // Once bare, there is nothing more to take away.
         assert_eq!(bare(&out, media.format), out, "{name}");
     }
-    assert!(named >= 4, "the fixtures name their writers in {named} files only");
+    assert!(
+        named >= 4,
+        "the fixtures name their writers in {named} files only"
+    );
 }
 
 fn boxed(name: &[u8; 4], content: &[u8]) -> Vec<u8> {
-    let mut out = u32::try_from(content.len() + 8).unwrap().to_be_bytes().to_vec();
+    let mut out = u32::try_from(content.len() + 8)
+        .unwrap()
+        .to_be_bytes()
+        .to_vec();
     out.extend(name);
     out.extend(content);
     out
@@ -43,7 +53,10 @@ fn boxed(name: &[u8; 4], content: &[u8]) -> Vec<u8> {
 fn remarks_in_boxes_go_wherever_they_are() {
     let film: &[u8] = include_bytes!("../media/silent.mp4");
     let mut marked = film.to_vec();
-    marked.extend(boxed(b"udta", &boxed(b"\xA9xyz", b"\0\x10\x15\xC7PLACEMARK+51-003/")));
+    marked.extend(boxed(
+        b"udta",
+        &boxed(b"\xA9xyz", b"\0\x10\x15\xC7PLACEMARK+51-003/"),
+    ));
     marked.extend(boxed(b"uuid", b"0123456789abcdefXMPMARK"));
     marked.extend(boxed(b"meta", b"\0\0\0\0OWNERMARK"));
     let out = bare(&marked, Format::Mpeg4);
@@ -63,7 +76,10 @@ fn a_track_of_places_is_blotted_out() {
     let offset = u32::try_from(head.len() + 8).unwrap();
     let number = |n: u32| n.to_be_bytes();
     let table = [
-        boxed(b"stsc", &[[0; 4], number(1), number(1), number(1), number(1)].concat()),
+        boxed(
+            b"stsc",
+            &[[0; 4], number(1), number(1), number(1), number(1)].concat(),
+        ),
         boxed(b"stsz", &[[0; 4], number(15), number(1)].concat()),
         boxed(b"stco", &[[0; 4], number(1), number(offset)].concat()),
     ]
@@ -96,20 +112,36 @@ fn lists_of_a_wave_file_go() {
 #[test]
 fn pages_of_ogg_still_add_up() {
     let table: Vec<u32> = (0..256u32)
-        .map(|i| (0..8).fold(i << 24, |r, _| if r >> 31 == 1 { r << 1 ^ 0x04C1_1DB7 } else { r << 1 }))
+        .map(|i| {
+            (0..8).fold(i << 24, |r, _| {
+                if r >> 31 == 1 {
+                    r << 1 ^ 0x04C1_1DB7
+                } else {
+                    r << 1
+                }
+            })
+        })
         .collect();
-    for bytes in [&include_bytes!("../media/tone.ogg")[..], include_bytes!("../media/tone.opus")] {
+    for bytes in [
+        &include_bytes!("../media/tone.ogg")[..],
+        include_bytes!("../media/tone.opus"),
+    ] {
         let out = bare(bytes, Format::Ogg);
         assert_eq!(out.len(), bytes.len());
         let (mut at, mut pages) = (0, 0);
         while at < out.len() {
             let count = usize::from(out[at + 26]);
-            let body: usize = out[at + 27..at + 27 + count].iter().map(|b| usize::from(*b)).sum();
+            let body: usize = out[at + 27..at + 27 + count]
+                .iter()
+                .map(|b| usize::from(*b))
+                .sum();
             let end = at + 27 + count + body;
             let mut page = out[at..end].to_vec();
             let kept = u32::from_le_bytes(page[22..26].try_into().unwrap());
             page[22..26].fill(0);
-            let sum = page.iter().fold(0u32, |r, b| r << 8 ^ table[usize::from((r >> 24) as u8 ^ b)]);
+            let sum = page.iter().fold(0u32, |r, b| {
+                r << 8 ^ table[usize::from((r >> 24) as u8 ^ b)]
+            });
             assert_eq!(sum, kept, "the page at {at}");
             at = end;
             pages += 1;

@@ -26,20 +26,37 @@ fn published(finest: Option<f64>) -> (Place, Vec<(String, Vec<u8>)>, Mesh) {
     let scan = rippled();
     let glb = glb_plain(&[NamedMesh::new("box", &scan)], &GlbFacts::default()).unwrap();
     fs::write(place.path("content/box/models/box.glb"), glb).unwrap();
-    place.edit("content/box/details/dent/record.toml", "[0.0, 15.0, 5.0]", "[0.0, 15.0, 15.0]");
+    place.edit(
+        "content/box/details/dent/record.toml",
+        "[0.0, 15.0, 5.0]",
+        "[0.0, 15.0, 15.0]",
+    );
     if let Some(mm) = finest {
-        place.edit(RECORD, "id = \"museum\"", &format!("id = \"museum\"\nfinest_mm = {mm}"));
+        place.edit(
+            RECORD,
+            "id = \"museum\"",
+            &format!("id = \"museum\"\nfinest_mm = {mm}"),
+        );
     }
     let out = place.run(&["publish", "--on", "2026-03-01"]);
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    assert!(
+        out.status.success(),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     let models = files(&place.path("display/assets"));
-    let models = models.into_iter().filter(|(name, _)| name.ends_with(".glb")).collect();
+    let models = models
+        .into_iter()
+        .filter(|(name, _)| name.ends_with(".glb"))
+        .collect();
     (place, models, scan)
 }
 
 /// Root mean square, millimetres, of the file as a visitor's device reads it.
 fn strays(bytes: &[u8], scan: &Mesh) -> f64 {
-    deviation(scan, &Tree::build(scan), &unpacked(bytes), &[]).whole.rms_mm
+    deviation(scan, &Tree::build(scan), &unpacked(bytes), &[])
+        .whole
+        .rms_mm
 }
 
 #[test]
@@ -64,19 +81,29 @@ fn a_limited_model_strays_by_no_less_and_carries_nothing_finer() {
         }
     }
     let page = fs::read_to_string(place.path("display/box/index.html")).unwrap();
-    assert!(page.contains("asks for a model that strays from the scan by 0.15"), "said on the page");
+    assert!(
+        page.contains("asks for a model that strays from the scan by 0.15"),
+        "said on the page"
+    );
     // The same on a stick, and on a screen in the gallery, which show the same files.
     let out = place.run(&["publish", "--on", "2026-03-01", "--carry"]);
     assert!(out.status.success());
     let carried = files(&place.path("carry/assets"));
-    let carried: Vec<_> = carried.into_iter().filter(|(n, _)| n.ends_with(".glb")).collect();
+    let carried: Vec<_> = carried
+        .into_iter()
+        .filter(|(n, _)| n.ends_with(".glb"))
+        .collect();
     assert_eq!(carried, models);
 }
 
 #[test]
 fn a_limit_that_nothing_can_keep_is_refused() {
     let place = Place::new();
-    place.edit(RECORD, "id = \"museum\"", "id = \"museum\"\nfinest_mm = 20.0");
+    place.edit(
+        RECORD,
+        "id = \"museum\"",
+        "id = \"museum\"\nfinest_mm = 20.0",
+    );
     let out = place.run(&["publish", "--on", "2026-03-01"]);
     assert_eq!(out.status.code(), Some(3));
     assert!(String::from_utf8_lossy(&out.stderr).contains("write a smaller finest_mm"));

@@ -18,14 +18,26 @@ impl Hunt {
             .into_iter()
             .filter_map(Result::ok)
             .filter(|e| e.file_type().is_file())
-            .map(|e| (e.path().display().to_string(), std::fs::read(e.path()).unwrap()))
+            .map(|e| {
+                (
+                    e.path().display().to_string(),
+                    std::fs::read(e.path()).unwrap(),
+                )
+            })
             .collect();
         // Files within files: in scripts and addresses as base64, in the store behind one another.
         let inside: Vec<(String, Vec<u8>)> = files
             .iter()
             .flat_map(|(name, bytes)| {
-                let mut own: Vec<_> = carried(bytes).into_iter().map(|b| (format!("{name} (carried)"), b)).collect();
-                own.extend(pictures_within(bytes).into_iter().map(|b| (format!("{name} (within)"), b)));
+                let mut own: Vec<_> = carried(bytes)
+                    .into_iter()
+                    .map(|b| (format!("{name} (carried)"), b))
+                    .collect();
+                own.extend(
+                    pictures_within(bytes)
+                        .into_iter()
+                        .map(|b| (format!("{name} (within)"), b)),
+                );
                 own
             })
             .collect();
@@ -58,7 +70,9 @@ fn carried(bytes: &[u8]) -> Vec<Vec<u8>> {
 fn pictures_within(bytes: &[u8]) -> Vec<Vec<u8>> {
     let begins = |at: usize| {
         let here = &bytes[at..];
-        here.starts_with(&[0xFF, 0xD8, 0xFF]) || here.starts_with(b"\x89PNG") || (here.starts_with(b"RIFF") && here.get(8..12) == Some(b"WEBP"))
+        here.starts_with(&[0xFF, 0xD8, 0xFF])
+            || here.starts_with(b"\x89PNG")
+            || (here.starts_with(b"RIFF") && here.get(8..12) == Some(b"WEBP"))
     };
     let starts = (1..bytes.len().saturating_sub(12)).filter(|at| begins(*at));
     starts.map(|at| bytes[at..].to_vec()).collect()

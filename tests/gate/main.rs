@@ -25,9 +25,18 @@ use tree::Place;
 
 /// Terms under which nothing of the lender's may be shown on the day.
 const FORBIDDEN: [(&str, &str); 3] = [
-    ("lacks the permission", "permits = [\"print\", \"download\"]"),
-    ("begins tomorrow", "permits = [\"display\"]\nfrom = 2026-03-02"),
-    ("ended yesterday", "permits = [\"display\"]\nuntil = 2026-02-28"),
+    (
+        "lacks the permission",
+        "permits = [\"print\", \"download\"]",
+    ),
+    (
+        "begins tomorrow",
+        "permits = [\"display\"]\nfrom = 2026-03-02",
+    ),
+    (
+        "ended yesterday",
+        "permits = [\"display\"]\nuntil = 2026-02-28",
+    ),
 ];
 
 fn published(place: &Place, form: &[&str]) -> std::process::Output {
@@ -39,7 +48,11 @@ fn what_may_be_shown_is_found_by_the_same_search() {
     let place = planted("permits = [\"display\", \"print\"]");
     for form in [&["--to", "out"][..], &["--carry", "--to", "out"]] {
         let out = published(&place, form);
-        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+        assert!(
+            out.status.success(),
+            "{}",
+            String::from_utf8_lossy(&out.stderr)
+        );
         let hunt = Hunt::of(&place.path("out"));
         assert!(hunt.colour > 0, "{form:?}: the planted colour");
         for word in ["CAPTIONMARK", "SPOKENMARK", "TITLEMARK", "ALTMARK"] {
@@ -48,7 +61,11 @@ fn what_may_be_shown_is_found_by_the_same_search() {
         // The owner is told as the record has it, and not as the files do.
         assert!(hunt.has("The lender asks for these words"), "{form:?}");
         for word in plant::NEVER {
-            assert!(!hunt.has(word), "{form:?}: {word} in {:?}", hunt.places(word));
+            assert!(
+                !hunt.has(word),
+                "{form:?}: {word} in {:?}",
+                hunt.places(word)
+            );
         }
     }
 }
@@ -68,7 +85,10 @@ fn what_is_forbidden_is_nowhere() {
             assert!(told.contains("is left out on 2026-03-01"), "{why}: {told}");
             for folder in ["out", ".counterpart"] {
                 let hunt = Hunt::of(&place.path(folder));
-                assert_eq!(hunt.colour, 0, "{why}, {form:?}, {folder}: the planted colour");
+                assert_eq!(
+                    hunt.colour, 0,
+                    "{why}, {form:?}, {folder}: the planted colour"
+                );
                 for word in plant::ALL {
                     assert!(
                         !hunt.has(word),
@@ -85,7 +105,9 @@ fn what_is_forbidden_is_nowhere() {
 
 #[test]
 fn the_day_decides() {
-    let place = planted("otherwise = \"leave-out\"\npermits = [\"display\"]\nfrom = 2026-03-02\nuntil = 2026-03-03");
+    let place = planted(
+        "otherwise = \"leave-out\"\npermits = [\"display\"]\nfrom = 2026-03-02\nuntil = 2026-03-03",
+    );
     for (day, shown) in [
         ("2026-03-01", false),
         ("2026-03-02", true),
@@ -93,7 +115,11 @@ fn the_day_decides() {
         ("2026-03-04", false),
     ] {
         let out = place.run(&["publish", "--on", day, "--to", "out"]);
-        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+        assert!(
+            out.status.success(),
+            "{}",
+            String::from_utf8_lossy(&out.stderr)
+        );
         let hunt = Hunt::of(&place.path("out"));
         assert_eq!(hunt.colour > 0, shown, "{day}");
         assert_eq!(hunt.has("CAPTIONMARK"), shown, "{day}");
@@ -116,7 +142,10 @@ fn without_leave_to_leave_out_nothing_is_published() {
 #[test]
 fn words_and_models_stop_a_site_even_behind_the_survey() {
     use counterpart::{limits::Limits, progress, record::Day, site, store::Store, survey::survey};
-    for (id, asset) in [("words", "the words"), ("scan", "the model of the original’s box")] {
+    for (id, asset) in [
+        ("words", "the words"),
+        ("scan", "the model of the original’s box"),
+    ] {
         let place = planted("permits = [\"display\"]");
         place.edit(
             RECORD,
@@ -172,7 +201,10 @@ fn what_may_not_be_printed_is_on_no_sheet() {
     assert!(object.contains("photograph on-screen"));
     let large = page("large-print/").unwrap();
     assert!(!large.contains("<img"), "no picture may be printed");
-    let assets: Vec<String> = tree::files(&place.path("out/assets")).into_iter().map(|(n, _)| n).collect();
+    let assets: Vec<String> = tree::files(&place.path("out/assets"))
+        .into_iter()
+        .map(|(n, _)| n)
+        .collect();
     assert!(!assets.iter().any(|n| n.contains("raised")), "{assets:?}");
     // Words that may not be printed are on no sheet at all.
     place.edit(
@@ -192,7 +224,10 @@ fn a_permission_that_ends_is_told_to_visitors_and_to_the_keeper() {
     let out = published(&place, &["--to", "out"]);
     assert!(out.status.success());
     let told = String::from_utf8_lossy(&out.stderr).into_owned();
-    assert!(told.contains("in 75 days") && told.contains("record.toml"), "{told}");
+    assert!(
+        told.contains("in 75 days") && told.contains("record.toml"),
+        "{told}"
+    );
     let rights = fs::read_to_string(place.path("out/box/rights/index.html")).unwrap();
     assert!(rights.contains("15 May 2026"), "until when");
     place.edit(RECORD, "until = 2026-05-15", "until = 2026-07-15");
@@ -204,14 +239,22 @@ fn a_permission_that_ends_is_told_to_visitors_and_to_the_keeper() {
 fn for_an_archive_each_asset_is_judged_by_itself() {
     use counterpart::record::{Asset, Day, Use, Why, read, withheld};
     let place = planted("permits = [\"display\"]");
-    place.edit(RECORD, "id = \"scan\"\n", "id = \"scan\"\nfinest_mm = 0.5\n");
+    place.edit(
+        RECORD,
+        "id = \"scan\"\n",
+        "id = \"scan\"\nfinest_mm = 0.5\n",
+    );
     place.edit(
         RECORD,
         "statement = \"https://creativecommons.org/licenses/by/4.0/\"\npermits = [\"display\", \"print\"]",
         "statement = \"https://creativecommons.org/licenses/by/4.0/\"\npermits = [\"display\", \"print\", \"deposit\"]",
     );
     let day = Day::new(2026, 3, 1).unwrap();
-    let reading = read(&place.path("content"), day, &counterpart::limits::Limits::default());
+    let reading = read(
+        &place.path("content"),
+        day,
+        &counterpart::limits::Limits::default(),
+    );
     let catalogue = reading.catalogue.unwrap();
     let object = &catalogue.objects[0];
     let out = withheld(object, Use::Deposit, day);

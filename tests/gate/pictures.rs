@@ -55,7 +55,9 @@ const XMP: &[u8] = b"<x:xmpmeta><rdf:li>XMPMARK OWNERMARK</rdf:li></x:xmpmeta>";
 pub(crate) fn jpeg_with_metadata() -> Vec<u8> {
     let mut plain = Vec::new();
     let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut plain, 95);
-    encoder.write_image(&field(), 320, 240, image::ExtendedColorType::Rgb8).unwrap();
+    encoder
+        .write_image(&field(), 320, 240, image::ExtendedColorType::Rgb8)
+        .unwrap();
     let segment = |marker: u8, content: &[u8]| {
         let mut out = vec![0xFF, marker];
         out.extend(u16::try_from(content.len() + 2).unwrap().to_be_bytes());
@@ -64,8 +66,14 @@ pub(crate) fn jpeg_with_metadata() -> Vec<u8> {
     };
     let mut out = plain[..2].to_vec();
     out.extend(segment(0xE1, &[b"Exif\0\0", exif().as_slice()].concat()));
-    out.extend(segment(0xE1, &[b"http://ns.adobe.com/xap/1.0/\0", XMP].concat()));
-    out.extend(segment(0xED, b"Photoshop 3.0\x008BIM\x04\x04\0\0\0\0\0\x10IPTCMARK OWNERMARK"));
+    out.extend(segment(
+        0xE1,
+        &[b"http://ns.adobe.com/xap/1.0/\0", XMP].concat(),
+    ));
+    out.extend(segment(
+        0xED,
+        b"Photoshop 3.0\x008BIM\x04\x04\0\0\0\0\0\x10IPTCMARK OWNERMARK",
+    ));
     out.extend(segment(0xFE, b"REMARKMARK"));
     out.extend(&plain[2..]);
     out
@@ -74,7 +82,9 @@ pub(crate) fn jpeg_with_metadata() -> Vec<u8> {
 fn png_with_metadata() -> Vec<u8> {
     let mut plain = Vec::new();
     let encoder = image::codecs::png::PngEncoder::new(&mut plain);
-    encoder.write_image(&field(), 320, 240, image::ExtendedColorType::Rgb8).unwrap();
+    encoder
+        .write_image(&field(), 320, 240, image::ExtendedColorType::Rgb8)
+        .unwrap();
     let chunk = |name: &[u8; 4], content: &[u8]| {
         let mut out = u32::try_from(content.len()).unwrap().to_be_bytes().to_vec();
         out.extend(name);
@@ -93,7 +103,10 @@ fn png_with_metadata() -> Vec<u8> {
     let mut out = plain[..33].to_vec();
     out.extend(chunk(b"eXIf", &exif()));
     out.extend(chunk(b"tEXt", b"Author\0OWNERMARK REMARKMARK"));
-    out.extend(chunk(b"iTXt", &[b"XML:com.adobe.xmp\0\0\0\0\0", XMP].concat()));
+    out.extend(chunk(
+        b"iTXt",
+        &[b"XML:com.adobe.xmp\0\0\0\0\0", XMP].concat(),
+    ));
     out.extend(&plain[33..]);
     out
 }
@@ -101,7 +114,9 @@ fn png_with_metadata() -> Vec<u8> {
 fn webp_with_metadata() -> Vec<u8> {
     let mut plain = Vec::new();
     let encoder = image::codecs::webp::WebPEncoder::new_lossless(&mut plain);
-    encoder.write_image(&field(), 320, 240, image::ExtendedColorType::Rgb8).unwrap();
+    encoder
+        .write_image(&field(), 320, 240, image::ExtendedColorType::Rgb8)
+        .unwrap();
     let chunk = |name: &[u8; 4], content: &[u8]| {
         let mut out = name.to_vec();
         out.extend(u32::try_from(content.len()).unwrap().to_le_bytes());
@@ -135,7 +150,17 @@ fn photographs_give_away_their_pixels_alone() {
         let sizes = counterpart::picture::derive(&bytes, &Limits::default()).unwrap();
         assert!(!sizes.is_empty());
         let packed = counterpart::picture::pack(&sizes);
-        for mark in ["EXIFMARK", "XMPMARK", "IPTCMARK", "OWNERMARK", "REMARKMARK", "Exif", "EXIF", "8BIM", "GPS"] {
+        for mark in [
+            "EXIFMARK",
+            "XMPMARK",
+            "IPTCMARK",
+            "OWNERMARK",
+            "REMARKMARK",
+            "Exif",
+            "EXIF",
+            "8BIM",
+            "GPS",
+        ] {
             assert!(!has(&packed, mark), "{kind}: {mark}");
         }
     }

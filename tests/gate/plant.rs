@@ -42,7 +42,11 @@ pub(crate) const NEVER: [&str; 10] = [
 pub(crate) fn planted(terms: &str) -> Place {
     let place = Place::new();
     place.edit(RECORD, "rights = \"museum\"", "rights = \"scan\"");
-    place.edit(RECORD, "words_rights = \"museum\"", "words_rights = \"words\"");
+    place.edit(
+        RECORD,
+        "words_rights = \"museum\"",
+        "words_rights = \"words\"",
+    );
     let rights = |id: &str| {
         format!(
             "[[rights]]\nid = \"{id}\"\nholder = \"Brackwater Museum\"\nstatement = \"https://creativecommons.org/licenses/by/4.0/\"\npermits = [\"display\", \"print\"]\n"
@@ -104,7 +108,11 @@ fn marked_glb(glb: &[u8]) -> Vec<u8> {
     text.resize(text.len().next_multiple_of(4), b' ');
     let rest = &glb[20 + length..];
     let mut out = glb[..8].to_vec();
-    out.extend(u32::try_from(20 + text.len() + rest.len()).unwrap().to_le_bytes());
+    out.extend(
+        u32::try_from(20 + text.len() + rest.len())
+            .unwrap()
+            .to_le_bytes(),
+    );
     out.extend(u32::try_from(text.len()).unwrap().to_le_bytes());
     out.extend(b"JSON");
     out.extend(text);

@@ -33,7 +33,11 @@ pub(crate) fn unpacked(glb: &[u8]) -> Mesh {
             assert_eq!(stride, 8);
             // Normalised: a step of the grid is a part of 65,535.
             let of = &json["accessors"][accessor.as_u64().unwrap() as usize];
-            let part = if of["normalized"] == true { 65535.0 } else { 1.0 };
+            let part = if of["normalized"] == true {
+                65535.0
+            } else {
+                1.0
+            };
             let places: Vec<[u16; 4]> = meshopt::decode_vertex_buffer(bytes, count).unwrap();
             positions.extend(places.iter().map(|p| {
                 let p = Vec3::new(f32::from(p[0]), f32::from(p[1]), f32::from(p[2])) / part;
@@ -47,7 +51,11 @@ pub(crate) fn unpacked(glb: &[u8]) -> Mesh {
                 }
                 _ => meshopt::decode_index_buffer(bytes, count).unwrap(),
             };
-            triangles.extend(indices.chunks_exact(3).map(|t| [t[0] + first, t[1] + first, t[2] + first]));
+            triangles.extend(
+                indices
+                    .chunks_exact(3)
+                    .map(|t| [t[0] + first, t[1] + first, t[2] + first]),
+            );
         }
     }
     Mesh::new(positions, triangles).unwrap()

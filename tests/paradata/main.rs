@@ -74,7 +74,11 @@ fn followed(page: &str, address: &str) -> (String, String) {
 fn every_way_to_evidence_and_back_arrives() {
     let place = place();
     let out = place.run(&[]);
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    assert!(
+        out.status.success(),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     let pages: BTreeMap<String, String> = files(&place.path("display"))
         .into_iter()
         .filter(|(name, _)| name.ends_with(".html"))
@@ -85,7 +89,11 @@ fn every_way_to_evidence_and_back_arrives() {
     let mut reached = BTreeSet::new();
     for (page, html) in &pages {
         let ids = attribute(html, "id");
-        assert_eq!(ids.len(), ids.iter().collect::<BTreeSet<_>>().len(), "{page}: an id twice");
+        assert_eq!(
+            ids.len(),
+            ids.iter().collect::<BTreeSet<_>>().len(),
+            "{page}: an id twice"
+        );
         for address in attribute(html, "href") {
             if address.contains(':') || !address.contains('#') {
                 continue;
@@ -105,7 +113,16 @@ fn every_way_to_evidence_and_back_arrives() {
             }
         }
     }
-    for claim in ["identification", "original", "size-original", "models-original", "material-lead", "detail-dent", "place-dent", "source-register"] {
+    for claim in [
+        "identification",
+        "original",
+        "size-original",
+        "models-original",
+        "material-lead",
+        "detail-dent",
+        "place-dent",
+        "source-register",
+    ] {
         assert!(claims.contains(claim), "{claim} is not told");
         assert!(reached.contains(claim), "no page leads to {claim}");
     }
@@ -126,7 +143,10 @@ fn a_source_that_is_not_there_is_named_with_its_line() {
     let out = place.run(&["survey"]);
     let told = String::from_utf8_lossy(&out.stdout).into_owned();
     assert_eq!(out.status.code(), Some(1), "{told}");
-    assert!(told.contains("Did you mean source:register?") && told.contains("en.md:3"), "{told}");
+    assert!(
+        told.contains("Did you mean source:register?") && told.contains("en.md:3"),
+        "{told}"
+    );
 }
 
 #[test]
@@ -135,7 +155,10 @@ fn claims_without_evidence_are_advised_on() {
     let out = place.run(&["survey"]);
     let told = String::from_utf8_lossy(&out.stdout).into_owned();
     assert_eq!(out.status.code(), Some(0), "{told}");
-    assert!(told.contains("location, finish without saying how that is known"), "{told}");
+    assert!(
+        told.contains("location, finish without saying how that is known"),
+        "{told}"
+    );
     assert!(told.contains("to [bodies.original]"), "{told}");
     place.edit(
         RECORD,
@@ -165,7 +188,10 @@ fn the_document_for_machines_holds_together() {
         for of in [&node["prov:wasDerivedFrom"], &activity["prov:used"]] {
             pointed.extend(of.as_array().into_iter().flatten());
         }
-        for of in [&node["prov:hadPrimarySource"], &activity["prov:wasAssociatedWith"]] {
+        for of in [
+            &node["prov:hadPrimarySource"],
+            &activity["prov:wasAssociatedWith"],
+        ] {
             pointed.extend(Some(of).filter(|v| v.is_object()));
         }
         for point in pointed {
@@ -178,7 +204,10 @@ fn the_document_for_machines_holds_together() {
     // Numbers are those of the survey.
     let measured: Value = serde_json::from_slice(&place.run(&["survey", "--json"]).stdout).unwrap();
     let found = measured.to_string();
-    let size = graph.iter().find(|n| n["@id"].as_str().unwrap().ends_with("#size-original")).unwrap();
+    let size = graph
+        .iter()
+        .find(|n| n["@id"].as_str().unwrap().ends_with("#size-original"))
+        .unwrap();
     let height = &size["dcterms:hasPart"][1];
     assert_eq!(height["dcterms:title"], "height");
     let value = height["prov:value"].as_f64().unwrap();
@@ -194,8 +223,16 @@ fn the_document_for_machines_holds_together() {
     let digest = digest.split(' ').next().unwrap();
     assert_eq!(model["dcterms:identifier"], format!("sha256:{digest}"));
     // The words of the page, in its language.
-    let identified = graph.iter().find(|n| n["@id"].as_str().unwrap().ends_with("#identification")).unwrap();
-    let words = identified["dcterms:description"][0]["@value"].as_str().unwrap();
+    let identified = graph
+        .iter()
+        .find(|n| n["@id"].as_str().unwrap().ends_with("#identification"))
+        .unwrap();
+    let words = identified["dcterms:description"][0]["@value"]
+        .as_str()
+        .unwrap();
     assert!(words.contains("BRKMU:1"), "{words}");
-    assert_eq!(identified["prov:wasGeneratedBy"]["dcterms:type"], "documented");
+    assert_eq!(
+        identified["prov:wasGeneratedBy"]["dcterms:type"],
+        "documented"
+    );
 }

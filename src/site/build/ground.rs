@@ -7,7 +7,9 @@ use crate::paradata::{About, Claim, Group, Input, Known, Number, Said, claims};
 use crate::record::{BodyKind, DetailId, Evidence, Lang, ObjectId, SourceId};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
-use crate::site::page::{ClaimGroup, ClaimRow, EvidencePage, Fact, GroundLink, KnownBy, SourceLink, SourceUse};
+use crate::site::page::{
+    ClaimGroup, ClaimRow, EvidencePage, Fact, GroundLink, KnownBy, SourceLink, SourceUse,
+};
 use crate::site::pictures::Pictures;
 use crate::site::told::Grounds;
 use crate::site::words::Words;

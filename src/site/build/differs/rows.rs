@@ -78,11 +78,7 @@ fn row(
 }
 
 /// The claims behind a row of both bodies.
-fn grounds(
-    subject: &Subject<'_>,
-    page: &Page,
-    aspect: &str,
-) -> Result<Vec<KnownBy>, SiteError> {
+fn grounds(subject: &Subject<'_>, page: &Page, aspect: &str) -> Result<Vec<KnownBy>, SiteError> {
     let words = subject.site.words;
     let bodies = [BodyKind::Original, BodyKind::Replica];
     let each = |of: fn(BodyKind) -> About| bodies.map(of).to_vec();
