@@ -101,7 +101,7 @@ fn make(args: &AccessionArgs, id: &ObjectId, terminal: &Terminal) -> Result<Stri
             .map_err(told)?;
         files.push(file);
     }
-    let begun = accession::begin(&pen, &id, &answers, Moment::now()).map_err(told)?;
+    let begun = accession::begin(&pen, id, &answers, Moment::now()).map_err(told)?;
     let mut arrived = Vec::new();
     for (scan, file) in coming.iter().zip(files) {
         let path = args.content.join(file.as_str());

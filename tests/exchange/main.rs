@@ -3,6 +3,7 @@
 
 mod hostile;
 mod lido;
+#[allow(dead_code, reason = "shared with other tests, which use all of it")]
 #[path = "../publish/tree.rs"]
 mod place;
 mod rounds;

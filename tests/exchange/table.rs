@@ -18,7 +18,7 @@ fn cells_are_quoted_as_rfc_4180_asks() {
         words: said("One line\nand another"),
         ..Item::default()
     };
-    let text = write_table(&[item.clone()], &[lang("en")], Titles::Own).unwrap();
+    let text = write_table(std::slice::from_ref(&item), &[lang("en")], Titles::Own).unwrap();
     assert_eq!(
         text,
         "number,title.en,words.en\r\n\"1,5\",\"A \"\"mortar\"\"\",\"One line\nand another\"\r\n"
@@ -39,7 +39,7 @@ fn no_cell_is_run_as_a_formula_and_all_come_back() {
             finish: said(&format!("{start}2+2")),
             ..Item::default()
         };
-        let text = write_table(&[item.clone()], &[lang("en")], Titles::Own).unwrap();
+        let text = write_table(std::slice::from_ref(&item), &[lang("en")], Titles::Own).unwrap();
         let mut rows = csv::ReaderBuilder::new()
             .has_headers(false)
             .from_reader(text.as_bytes());
@@ -163,7 +163,7 @@ fn spectrum_names_are_read_and_written() {
         record.left.0.keys().collect::<Vec<_>>(),
         ["Number of objects"]
     );
-    let text = write_table(&[item.clone()], &[lang("en")], Titles::Spectrum).unwrap();
+    let text = write_table(std::slice::from_ref(item), &[lang("en")], Titles::Spectrum).unwrap();
     assert!(
         text.starts_with("Object number,Title.en,Object name.en,Object production date.en,"),
         "{text}"

@@ -257,10 +257,13 @@ impl Reading<'_> {
             let technique = made
                 .attribute("type")
                 .is_some_and(|t| t.to_lowercase().contains("technique"));
+            if technique {
+                // A technique is no material; its term is told as left out.
+                continue;
+            }
             let mut material = ItemMaterial::default();
             words_of(&mut material.name, only, &made.all(&["term"]));
-            if technique || material.name.0.is_empty() {
-                // A technique is no material; its term is told as left out.
+            if material.name.0.is_empty() {
                 continue;
             }
             if let Some(id) = made.all(&["conceptID"]).first()

@@ -7,16 +7,16 @@ use std::collections::BTreeMap;
 
 pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
     let objects: Vec<_> = draft.objects.iter().map(|o| &o.entry).collect();
-    among(&objects, "object", |name| Some(name), findings);
+    among(&objects, "object", Some, findings);
     for object in &draft.objects {
         let details: Vec<_> = object.details.iter().collect();
-        among(&details, "detail", |name| Some(name), findings);
+        among(&details, "detail", Some, findings);
         let steps: Vec<_> = object.steps.iter().collect();
         let id = |name| step_name(name).map(|(_, id)| id);
         among(&steps, "step", id, findings);
     }
     let terms: Vec<_> = draft.terms.iter().collect();
-    among(&terms, "term", |name| Some(name), findings);
+    among(&terms, "term", Some, findings);
 }
 
 /// Checks things whose names must differ; `id` is that of a folder's name.
