@@ -33,6 +33,8 @@ impl Drop for Small {
 /// Leaves so many bytes free.
 fn fill(disk: &Path, free: u64) {
     let mut file = fs::File::create(disk.join("filler")).unwrap();
+    let much = vec![0; 1 << 20];
+    while file.write_all(&much).is_ok() {}
     while file.write_all(&[0; 4096]).is_ok() {}
     let now = file.metadata().unwrap().len();
     file.set_len(now.saturating_sub(free)).unwrap();
@@ -97,6 +99,7 @@ fn a_full_disk_leaves_the_earlier_deposit_whole() {
             if there as f64 >= bytes as f64 * share || child.try_wait().unwrap().is_some() {
                 break;
             }
+            std::thread::sleep(std::time::Duration::from_micros(500));
         }
         fill(&to, 0);
         let out = child.wait_with_output().unwrap();

@@ -120,6 +120,10 @@ impl Teller<'_> {
         }
     }
 
+    fn sheet(&self) -> Result<Sheet, SiteError> {
+        Ok(Sheet::without(self.get("how_known")?))
+    }
+
     fn get(&self, key: &str) -> Result<&str, SiteError> {
         self.words.get(key)
     }
@@ -160,7 +164,7 @@ impl Teller<'_> {
 
     /// The whole read-me.
     fn all(&self, files: &Files) -> Result<Vec<u8>, SiteError> {
-        let mut sheet = Sheet::default();
+        let mut sheet = self.sheet()?;
         let mut number = 0;
         let mut heading = |sheet: &mut Sheet, key: &str| -> Result<(), SiteError> {
             number += 1;

@@ -11,9 +11,19 @@ pub(super) const WIDTH: usize = 72;
 #[derive(Debug, Default)]
 pub(super) struct Sheet {
     out: String,
+    /// What pages say where the whole of it is told elsewhere; on paper that leads nowhere.
+    unsaid: String,
 }
 
 impl Sheet {
+    /// Where pages lead on with these words, nothing is said.
+    pub(super) fn without(unsaid: &str) -> Self {
+        Self {
+            out: String::new(),
+            unsaid: unsaid.to_owned(),
+        }
+    }
+
     pub(super) fn title(&mut self, text: &str) {
         self.ruled(text, '=');
     }
@@ -54,7 +64,7 @@ impl Sheet {
     /// A term with what is said of it, and how that is known.
     pub(super) fn fact(&mut self, term: &str, value: &str, evidence: Option<&str>) {
         self.wrap("  ", "      ", &format!("{term}: {value}"));
-        if let Some(evidence) = evidence {
+        if let Some(evidence) = evidence.filter(|e| *e != self.unsaid) {
             self.wrap("      ", "      ", &format!("[{evidence}]"));
         }
     }
