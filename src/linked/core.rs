@@ -2,7 +2,7 @@
 
 use super::{document, put};
 use crate::formats::{Document, Format, Telling};
-use crate::record::{Body, BodyKind, Findings, Localised};
+use crate::record::{Body, BodyKind, Findings, Lang, Localised};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeSet;
 
@@ -15,7 +15,7 @@ fn context() -> Value {
         |term: &str| json!({ "@id": format!("dcterms:{term}"), "@container": "@language" });
     let address = |term: &str| json!({ "@id": format!("dcterms:{term}"), "@type": "@id" });
     json!({
-        "dcterms": "http://purl.org/dc/terms/",
+        "dcterms": DCTERMS,
         "dcmitype": "http://purl.org/dc/dcmitype/",
         "id": "@id",
         "type": "@type",
@@ -40,6 +40,40 @@ fn context() -> Value {
         "hasFormat": address("hasFormat"),
         "isReferencedBy": address("isReferencedBy"),
     })
+}
+
+/// The namespace of the terms.
+pub(crate) const DCTERMS: &str = "http://purl.org/dc/terms/";
+
+/// What a page says of a body in these terms, in its own language: property and value.
+pub(crate) fn brief(
+    telling: &Telling<'_>,
+    kind: BodyKind,
+    lang: &Lang,
+) -> Vec<(&'static str, Value)> {
+    let object = telling.object;
+    let what = &object.record.identification;
+    let title = object
+        .notes
+        .get(lang)
+        .map(|n| Value::from(n.title.as_str()));
+    let mut said = vec![("dcterms:extent", extent(telling, kind).into())];
+    said.extend(title.map(|t| ("dcterms:title", t)));
+    match kind {
+        BodyKind::Original => {
+            said.push(("dcterms:identifier", what.number.as_str().into()));
+            said.extend(
+                what.keeper
+                    .get(lang)
+                    .map(|k| ("dcterms:provenance", k.into())),
+            );
+        }
+        BodyKind::Replica => {
+            let original = telling.address("#original");
+            said.push(("dcterms:isVersionOf", json!({ "@id": original })));
+        }
+    }
+    said
 }
 
 /// The document.

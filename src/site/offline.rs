@@ -67,8 +67,8 @@ pub(crate) fn worker(
                 .take_while(move |path| path.starts_with(folder))
                 // Screens in the gallery have their own pages.
                 .filter(move |path| !path[folder.len()..].starts_with("kiosk/"))
-                // Documents for programs are half as large again as all pages, and nobody who stands
-                // before the object opens them; the page that lists them says so.
+                // Documents for programs are large, and nobody who stands before the object opens
+                // them; the page that lists them says so.
                 .filter(move |path| {
                     let below = path[folder.len()..].strip_prefix("data/");
                     below.is_none_or(|name| name == "index.html")

@@ -36,6 +36,7 @@ elevation_deg = 10.0
 [bodies.original]
 location = { en = "Store", cy = "Storfa" }
 finish = { en = "Green", cy = "Gwyrdd" }
+evidence = { ground = "observed", by = "elin-fychan" }
 weighed_g = { value_g = 4100.0, uncertainty_g = 1.0, evidence = { ground = "measured", by = "elin-fychan" } }
 scan = { uncertainty_mm = 0.05, evidence = { ground = "documented", source = "register" } }
 
@@ -67,6 +68,7 @@ rights = "ours"
 [bodies.replica]
 location = { en = "Gallery", cy = "Oriel" }
 finish = { en = "Dark", cy = "Tywyll" }
+evidence = { ground = "observed", by = "elin-fychan" }
 
 [[bodies.replica.parts]]
 id = "mortar"
@@ -82,6 +84,7 @@ wall_mm = 3.0
 tolerance_mm = 0.2
 fit_scale = false
 coating_mm = [0.02, 0.06]
+evidence = { ground = "observed", by = "elin-fychan" }
 
 [[collation.pairs]]
 part = "mortar"

@@ -110,7 +110,16 @@ export function policy(html) {
   const own = html.replace(/<!--[\s\S]*?-->/g, "");
   if (!/http-equiv="?Content-Security-Policy/i.test(own)) faults.push("no Content-Security-Policy");
   for (const [, attributes, body] of own.matchAll(/<script\b([^>]*)>([\s\S]*?)<\/script>/gi)) {
-    if (!/\bsrc=/.test(attributes) || body.trim()) faults.push("an inline script");
+    // One kind of block of data is no script (HTML Standard, 4.12.1): that of this type alone, with no
+    // other attribute, and JSON within that could not end it.
+    if (/^\s*type=["']?application\/ld\+json["']?\s*$/.test(attributes)) {
+      if (/[<>]/.test(body)) faults.push("a block of data with < or >");
+      try {
+        JSON.parse(body);
+      } catch {
+        faults.push("a block of data that is no JSON");
+      }
+    } else if (!/\bsrc=/.test(attributes) || body.trim()) faults.push("an inline script");
   }
   if (/<style\b/i.test(own)) faults.push("an inline style sheet");
   for (const [tag] of own.matchAll(/<[a-z][^>]*>/gi)) {

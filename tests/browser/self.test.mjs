@@ -80,6 +80,11 @@ test("a page that is empty without script", async () => {
 test("inline script, inline style, events and foreign files", () => {
   for (const [html, fault] of [
     ["<script>1</script>", /inline script/],
+    ['<script type="module">1</script>', /inline script/],
+    ['<script type="application/ld+json" id="x">{}</script>', /inline script/],
+    ['<script type="application/ld+json, text/javascript">1</script>', /inline script/],
+    ['<script type="application/ld+json">{"a":"<!--"}</script>', /block of data with </],
+    ['<script type="application/ld+json">alert(1)</script>', /no JSON/],
     ["<style>a{}</style>", /inline style sheet/],
     ['<p style="color:red">', /style attribute/],
     ['<p onclick="x()">', /event attribute/],
@@ -89,4 +94,5 @@ test("inline script, inline style, events and foreign files", () => {
   ]) {
     assert.match(checks.policy(html).join("\n"), fault);
   }
+  assert.doesNotMatch(checks.policy('<script type=application/ld+json>{"a":"\\u003c"}</script>').join(), /script|data/);
 });

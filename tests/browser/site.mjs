@@ -18,6 +18,9 @@ const TYPES = {
   ".mp3": "audio/mpeg",
   ".mp4": "video/mp4",
   ".vtt": "text/vtt",
+  ".jsonld": "application/ld+json",
+  ".json": "application/json",
+  ".xml": "application/tei+xml",
 };
 
 /** All files below a folder, with `/` between steps. */

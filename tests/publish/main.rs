@@ -34,6 +34,7 @@ fn bare_program_publishes_and_says_where_to_look() {
         "box/large-print",
         "box/handout",
         "box/raised-lines",
+        "box/data",
         "glossary",
     ] {
         assert!(

@@ -53,7 +53,7 @@ pub(crate) fn composed(facts: &[(&str, String)]) -> String {
             if line.chars().count() + 1 + word.chars().count() > LONGEST && !line.ends_with(':') {
                 out.push_str(&line);
                 out.push('\n');
-                line = " ".to_owned();
+                line.clear();
             }
             line.push(' ');
             line.push_str(word);

@@ -104,7 +104,7 @@ pub(super) fn tell(
                 ("title", &first.told.object.object.title),
                 ("name", &first.told.object.object.name),
                 ("date", &first.told.object.object.date),
-                ("standing", &first.told.object.standing),
+                ("standing", &first.where_it_is()?),
             ],
         )?,
         withheld: rights::lines(first)?,

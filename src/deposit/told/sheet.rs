@@ -88,7 +88,13 @@ impl Sheet {
 
     /// The words of a note.
     pub(super) fn note(&mut self, blocks: &[Block]) {
+        let mut listing = false;
         for block in blocks {
+            let begins = matches!(block, Block::Marked { mark, .. } if !listing || mark.starts_with('['));
+            if begins {
+                self.blank();
+            }
+            listing = matches!(block, Block::Marked { .. });
             match block {
                 Block::Heading(text) => self.under(text),
                 Block::Paragraph(text) => self.paragraph(text),

@@ -2,6 +2,7 @@
 
 use super::{CONTEXT, Speaks};
 use crate::formats::Telling;
+use crate::linked::core::DCTERMS;
 use crate::linked::put;
 use crate::record::{Catalogue, Lang};
 use serde_json::{Value, json};
@@ -89,7 +90,8 @@ pub(crate) fn for_page(page: &Paged<'_>, object: Option<(&Telling<'_>, bool)>) -
     }
     let mut all = vec![own, whole, publisher(page.catalogue)];
     all.append(&mut graph);
-    json!({ "@context": CONTEXT, "@graph": all })
+    // Dublin Core beside schema.org, by a prefix that needs no document.
+    json!({ "@context": [CONTEXT, { "dcterms": DCTERMS }], "@graph": all })
 }
 
 fn publisher_id(catalogue: &Catalogue) -> String {

@@ -3,7 +3,7 @@
 use super::Speaks;
 use crate::collate::Estimate;
 use crate::linked::art::{model_name, thing_name};
-use crate::linked::{MEDIA_TYPE, put};
+use crate::linked::{MEDIA_TYPE, core, put};
 use crate::record::{Body, BodyKind, PersonId};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -72,6 +72,12 @@ impl Speaks<'_> {
                 "associatedMedia",
                 Some(json!({ "@id": self.model_id(kind) })),
             );
+        }
+        // In a page, which has one language, Dublin Core stands beside it.
+        if let [lang] = self.langs {
+            for (term, value) in core::brief(self.telling, kind, lang) {
+                put(&mut thing, term, Some(value));
+            }
         }
         if kind == self.telling.shown() {
             put(

@@ -130,6 +130,7 @@ impl Subject<'_> {
             frame: self.frame(&page, heading, words.get("data_description")?, Script::None)?,
             object: self.head(&page)?,
             rows,
+            kept_away: self.site.form == Form::Served,
             rights_href: {
                 let rights = Page::Rights(self.object.id.clone());
                 self.site.address(&page).to(&self.site.address(&rights))

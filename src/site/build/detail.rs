@@ -151,7 +151,9 @@ fn facts(subject: &Subject<'_>, index: usize) -> Result<Vec<Fact>, SiteError> {
         "fact_known",
         site.evidence(&detail.record.evidence, subject.object)?,
     )?;
-    known.evidence = subject.known_about(&page, &About::Detail(detail.id.clone()), None)?;
+    let full = site.words.get("evidence_full")?.to_owned();
+    let about = About::Detail(detail.id.clone());
+    known.evidence = subject.known_about(&page, &about, Some(full))?;
     Ok(vec![place, known])
 }
 

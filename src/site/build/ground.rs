@@ -4,10 +4,12 @@ use super::differs::amounts::with_uncertainty;
 use super::frame::{Script, dir_word};
 use super::{Site, Subject, detail, making};
 use crate::paradata::{About, Claim, Group, Input, Known, Number, Said, claims};
-use crate::record::{BodyKind, DetailId, Evidence, Lang, ObjectId};
+use crate::record::{BodyKind, DetailId, Evidence, Lang, ObjectId, SourceId};
 use crate::site::address::Page;
 use crate::site::assets::ThemeFiles;
-use crate::site::page::{ClaimGroup, ClaimRow, EvidencePage, Fact, GroundLink, KnownBy, SourceUse};
+use crate::site::page::{
+    ClaimGroup, ClaimRow, EvidencePage, Fact, GroundLink, KnownBy, SourceLink, SourceUse,
+};
 use crate::site::pictures::Pictures;
 use crate::site::told::Grounds;
 use crate::site::words::Words;
@@ -133,6 +135,22 @@ impl Subject<'_> {
         }
     }
 
+    /// Ways to the claims about these things, each named by what it is about.
+    pub(super) fn grounds(
+        &self,
+        page: &Page,
+        abouts: impl IntoIterator<Item = About>,
+    ) -> Result<Vec<KnownBy>, SiteError> {
+        let mut all = Vec::new();
+        for about in abouts {
+            if let Some(claim) = self.claims().iter().find(|c| c.about == about) {
+                let text = self.says(claim)?[0].clone();
+                all.push(self.known(page, &claim.id, Some(text))?);
+            }
+        }
+        Ok(all)
+    }
+
     /// On which page a claim is made, and whether its place there is marked.
     fn said_on(&self, claim: &Claim) -> Option<(Page, bool)> {
         let id = || self.object.id.clone();
@@ -190,8 +208,13 @@ impl Subject<'_> {
         let known = match &claim.known {
             Known::Unsaid => words.get("evidence_unsaid")?.to_owned(),
             Known::Stated(evidence) => {
-                source = evidence.source.as_ref().map(ToString::to_string);
-                self.site.evidence(evidence, self.object)?
+                // The source stands beside it, in its own language and with its way.
+                source = evidence.source.as_ref().and_then(|id| self.source(id));
+                let alone = Evidence {
+                    source: None,
+                    ..evidence.clone()
+                };
+                self.site.evidence(&alone, self.object)?
             }
             Known::Computed {
                 method,
@@ -228,6 +251,19 @@ impl Subject<'_> {
             source,
             from,
             said_on,
+        })
+    }
+
+    /// A source as a row names it.
+    fn source(&self, id: &SourceId) -> Option<SourceLink> {
+        let source = self.object.record.sources.get(id)?;
+        let own = self.site.lang;
+        let other = source.lang.as_ref().filter(|lang| *lang != own);
+        Some(SourceLink {
+            id: id.to_string(),
+            title: source.title.clone(),
+            lang: other.map(ToString::to_string),
+            dir: dir_word(other.unwrap_or(own)),
         })
     }
 

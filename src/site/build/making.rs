@@ -161,7 +161,9 @@ pub(super) fn step_facts(
         site.evidence(&record.evidence, subject.object)?,
     );
     if let Some(last) = facts.last_mut() {
-        last.evidence = subject.known_about(page, &About::Step(step.id.clone()), None)?;
+        let full = words.get("evidence_full")?.to_owned();
+        let about = About::Step(step.id.clone());
+        last.evidence = subject.known_about(page, &about, Some(full))?;
     }
     Ok(facts)
 }

@@ -19,6 +19,8 @@ pub(crate) struct DataPage {
     pub(crate) object: ObjectHead,
     pub(crate) rows: Vec<DataRow>,
     pub(crate) rights_href: String,
+    /// Whether the documents are left out when a browser keeps the pages.
+    pub(crate) kept_away: bool,
 }
 
 /// One format.

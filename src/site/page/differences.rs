@@ -70,8 +70,8 @@ pub(crate) struct Comparison {
     pub(crate) places: Vec<PlaceRow>,
     /// How it was measured, a sentence or two in each.
     pub(crate) method: Vec<String>,
-    /// How the fit is known.
-    pub(crate) known: Option<super::KnownBy>,
+    /// How the fit is known, and what it takes for granted.
+    pub(crate) known: Vec<super::KnownBy>,
 }
 
 /// One body in three tones.

@@ -47,12 +47,22 @@ pub(crate) struct ClaimRow {
     pub(crate) term: String,
     pub(crate) value: String,
     pub(crate) known: String,
-    /// A source of the page, by its id.
-    pub(crate) source: Option<String>,
+    /// What it is from.
+    pub(crate) source: Option<SourceLink>,
     /// What it was reckoned from; words alone where the address is empty.
     pub(crate) from: Vec<GroundLink>,
     /// The page that makes the claim.
     pub(crate) said_on: Option<GroundLink>,
+}
+
+/// A source of the page.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct SourceLink {
+    pub(crate) id: String,
+    pub(crate) title: String,
+    /// Language of the title when it differs from the page's.
+    pub(crate) lang: Option<String>,
+    pub(crate) dir: &'static str,
 }
 
 /// Words and where they lead.

@@ -17,7 +17,9 @@ mod rest;
 mod sheets;
 
 pub(crate) use data::{Alternate, DataFile, DataPage, DataRow};
-pub(crate) use evidence::{ClaimGroup, ClaimRow, EvidencePage, GroundLink, KnownBy, SourceUse};
+pub(crate) use evidence::{
+    ClaimGroup, ClaimRow, EvidencePage, GroundLink, KnownBy, SourceLink, SourceUse,
+};
 pub(crate) use kiosk::{
     Invitation, KioskObjectPage, KioskPage, KioskScreen, KioskTallyPage, Leaf, TallyName,
     TallyObject,

@@ -281,6 +281,8 @@ pub(crate) struct DifferenceRow {
     /// Why, and by what method.
     pub(crate) why: String,
     pub(crate) evidence: Option<KnownBy>,
+    /// Where each figure of a reckoned row is known from.
+    pub(crate) grounds: Vec<KnownBy>,
 }
 
 /// How one detail stands on both bodies.

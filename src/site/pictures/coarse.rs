@@ -4,7 +4,8 @@
 //! scan, measured both ways over the whole surface, must be no less. Fewer triangles alone would
 //! prove nothing, since a flat surface needs few; the measured error is what says how much was
 //! held back. Places of details get no finer triangles then, and nothing is drawn on the model
-//! from the scan: slopes, shade and colour would tell what its triangles must not.
+//! from the scan: slopes, shade and colour would tell what its triangles must not. Colours of a scan
+//! that has them at its vertices are kept at those that are left.
 
 use crate::collate::PartGeometry;
 use crate::mesh::Mesh;

@@ -37,6 +37,40 @@ pub(super) const CASES: &[Case] = &[
         "until = «2023-12-31",
         "rights-range",
     ),
+    at(
+        "finest-of-nothing",
+        OBJECT,
+        "until = 2026-12-31",
+        "until = 2026-12-31\nfinest_mm = «0.0",
+        "rights-finest",
+    ),
+    advice(
+        "rights-end-soon",
+        OBJECT,
+        "until = 2026-12-31",
+        "until = «2025-08-30",
+        "rights-end-soon",
+    ),
+    Case {
+        error: false,
+        ..whole(
+            "left-out-by-agreement",
+            Change(
+                OBJECT,
+                "until = 2026-12-31",
+                "until = 2025-01-31\notherwise = \"leave-out\"",
+            ),
+            "left-out",
+            HARE,
+        )
+    },
+    advice(
+        "body-without-evidence",
+        OBJECT,
+        "finish = { en = \"Green\", cy = \"Gwyrdd\" }\nevidence = { ground = \"observed\", by = \"elin-fychan\" }",
+        "finish = { en = \"Green\", cy = \"Gwyrdd\" }",
+        "claim-without-evidence",
+    ),
     // The gallery's screen.
     at(
         "kiosk-hurried",
@@ -72,6 +106,13 @@ pub(super) const CASES: &[Case] = &[
         NOTE,
         "[the scan](step:scan)",
         "«[the scan](step:scam)",
+        "dangling-link",
+    ),
+    at(
+        "dangling-source",
+        NOTE,
+        "[the hare](detail:hare)",
+        "«[the hare](source:registre)",
         "dangling-link",
     ),
     at(

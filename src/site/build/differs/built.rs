@@ -38,14 +38,8 @@ pub(super) fn built(subject: &Subject<'_>, page: &Page) -> Result<Option<Built>,
     if layers.is_empty() && hours.is_empty() && powder_rows.is_empty() {
         return Ok(None);
     }
-    let mut known = Vec::new();
     let layered = (0..layers.len()).map(About::Layers);
-    for about in layered.chain([About::Hours, About::Powder]) {
-        if let Some(claim) = subject.claims().iter().find(|c| c.about == about) {
-            let text = subject.says(claim)?[0].clone();
-            known.push(subject.known(page, &claim.id, Some(text))?);
-        }
-    }
+    let known = subject.grounds(page, layered.chain([About::Hours, About::Powder]))?;
     let target = Page::Making(subject.object.id.clone());
     Ok(Some(Built {
         sentences,

@@ -78,7 +78,15 @@ fn comparison(subject: &Subject<'_>, page: &Page) -> Result<Option<Comparison>, 
         groups: measured::groups(subject, page, collation, drawn)?,
         places: measured::places(subject, page, collation)?,
         method: method::method(subject, collation)?,
-        known: subject.known_about(page, &About::Alignment, None)?,
+        known: subject.grounds(
+            page,
+            [
+                About::Alignment,
+                About::Settled,
+                About::Certificate(BodyKind::Original),
+                About::Certificate(BodyKind::Replica),
+            ],
+        )?,
     }))
 }
 

@@ -9,7 +9,7 @@ use crate::site::SiteError;
 use crate::site::address::Page;
 use crate::site::build::Subject;
 use crate::site::build::bodies::{mass_text, size_text};
-use crate::site::page::DifferenceRow;
+use crate::site::page::{DifferenceRow, KnownBy};
 use crate::site::words::Words;
 
 /// All rows: what was measured or reckoned first, then what the keeper states.
@@ -29,23 +29,8 @@ pub(super) fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteErro
     rows.extend(standing_row(subject)?);
     let words = subject.site.words;
     let page = Page::Differs(subject.object.id.clone());
-    // A row of both bodies leads to what is known of the replica; the other stands beside it.
-    let replica = BodyKind::Replica;
-    for (aspect, about) in [
-        ("fact_size", About::Size(replica)),
-        ("fact_volume", About::Volume(replica)),
-        ("fact_mass", About::MassDifference),
-        ("fact_standing", About::Standing(replica)),
-    ] {
-        let aspect = words.get(aspect)?;
-        if let Some(row) = rows.iter_mut().find(|row| row.aspect == aspect) {
-            row.evidence = subject.known_about(&page, &about, None)?;
-        }
-    }
-    let material = subject.object.record.bodies.parts(replica).first();
-    if let (Some(part), Some(row)) = (material, rows.first_mut()) {
-        let about = About::Material(part.material.clone());
-        row.evidence = subject.known_about(&page, &about, None)?;
+    for row in &mut rows {
+        row.grounds = grounds(subject, &page, &row.aspect)?;
     }
     for (index, difference) in subject.object.record.differences.iter().enumerate() {
         rows.push(DifferenceRow {
@@ -58,6 +43,7 @@ pub(super) fn rows(subject: &Subject<'_>) -> Result<Vec<DifferenceRow>, SiteErro
             status_word: words.get("status_not_measured")?.to_owned(),
             why: subject.site.text(&difference.reason)?.to_owned(),
             evidence: subject.stated(&page, &About::Stated(index), &difference.evidence)?,
+            grounds: Vec::new(),
         });
     }
     Ok(rows)
@@ -87,7 +73,40 @@ fn row(
         status_word: status_word.to_owned(),
         why: words.get(why)?.to_owned(),
         evidence: None,
+        grounds: Vec::new(),
     })
+}
+
+/// The claims behind a row of both bodies.
+fn grounds(subject: &Subject<'_>, page: &Page, aspect: &str) -> Result<Vec<KnownBy>, SiteError> {
+    let words = subject.site.words;
+    let bodies = [BodyKind::Original, BodyKind::Replica];
+    let each = |of: fn(BodyKind) -> About| bodies.map(of).to_vec();
+    let abouts = if aspect == words.get("fact_material")? {
+        let parts = bodies.map(|kind| subject.object.record.bodies.parts(kind));
+        let mut materials: Vec<About> = Vec::new();
+        for part in parts.into_iter().flatten() {
+            let about = About::Material(part.material.clone());
+            if !materials.contains(&about) {
+                materials.push(about);
+            }
+        }
+        materials
+    } else if aspect == words.get("fact_size")? {
+        each(About::Size)
+    } else if aspect == words.get("fact_volume")? {
+        each(About::Volume)
+    } else if aspect == words.get("fact_mass")? {
+        let mut all = vec![About::MassDifference];
+        all.extend(each(About::Weighed));
+        all.extend(each(About::Mass));
+        all
+    } else if aspect == words.get("fact_standing")? {
+        each(About::Standing)
+    } else {
+        Vec::new()
+    };
+    subject.grounds(page, abouts)
 }
 
 /// What differences come to: nothing that is shown, or nothing that could be judged.
