@@ -25,7 +25,11 @@ impl Teller<'_> {
             }
             let verdict = row.verdict.iter().map(String::as_str);
             let why: Vec<&str> = verdict.chain([row.why.as_str()]).collect();
-            sheet.fact(self.get("why")?, &why.join(". "), known(row.evidence.as_ref()));
+            sheet.fact(
+                self.get("why")?,
+                &why.join(". "),
+                known(row.evidence.as_ref()),
+            );
         }
         if let Some(comparison) = &page.comparison {
             self.places_told(comparison, sheet)?;

@@ -90,7 +90,8 @@ impl Sheet {
     pub(super) fn note(&mut self, blocks: &[Block]) {
         let mut listing = false;
         for block in blocks {
-            let begins = matches!(block, Block::Marked { mark, .. } if !listing || mark.starts_with('['));
+            let begins =
+                matches!(block, Block::Marked { mark, .. } if !listing || mark.starts_with('['));
             if begins {
                 self.blank();
             }
