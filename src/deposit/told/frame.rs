@@ -31,10 +31,10 @@ impl Teller<'_> {
             let (least, most) = (body.bounds.min, body.bounds.max);
             let [x, y, z] =
                 [(least.x, most.x), (least.y, most.y), (least.z, most.z)].map(|(a, b)| {
-                    Ok::<_, SiteError>(self.fill(
+                    self.fill(
                         "deposit_from_to",
                         &[("from", &self.number(a, 1)?), ("to", &self.mm(b, 1)?)],
-                    )?)
+                    )
                 });
             sheet.item(&self.fill(&key, &[("x", &x?), ("y", &y?), ("z", &z?)])?);
         }
