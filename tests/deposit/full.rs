@@ -33,6 +33,8 @@ impl Drop for Small {
 /// Leaves so many bytes free.
 fn fill(disk: &Path, free: u64) {
     let mut file = fs::File::create(disk.join("filler")).unwrap();
+    let much = vec![0; 1 << 20];
+    while file.write_all(&much).is_ok() {}
     while file.write_all(&[0; 4096]).is_ok() {}
     let now = file.metadata().unwrap().len();
     file.set_len(now.saturating_sub(free)).unwrap();
@@ -73,7 +75,7 @@ fn a_full_disk_leaves_the_earlier_deposit_whole() {
     assert!(files(&to.join("box")) == before);
     // The estimate is right when the run begins and wrong while it works: the disk fills up behind it.
     fs::remove_file(to.join("filler")).unwrap();
-    let mut failed = 0;
+    let (mut failed, mut used) = (0, 0);
     for share in [0.2, 0.5, 0.8, 0.95] {
         let mut child = place
             .command(&args("2026-03-02"))
@@ -97,6 +99,7 @@ fn a_full_disk_leaves_the_earlier_deposit_whole() {
             if there as f64 >= bytes as f64 * share || child.try_wait().unwrap().is_some() {
                 break;
             }
+            std::thread::sleep(std::time::Duration::from_micros(500));
         }
         fill(&to, 0);
         let out = child.wait_with_output().unwrap();
@@ -112,21 +115,25 @@ fn a_full_disk_leaves_the_earlier_deposit_whole() {
             assert!(out.status.success());
         }
         fs::remove_file(to.join("filler")).unwrap();
-        if out.status.success() {
-            assert!(place.run(&args("2026-03-01")).status.success());
+        if out.status.code() == Some(3) {
+            // With room again it goes on where it was.
+            let mut with = args("2026-03-02").to_vec();
+            with.push("--json");
+            let out = place.run(&with);
+            assert!(out.status.success(), "{}", text(&out.stderr));
+            let report: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+            let bytes = report["used_again"]["bytes"].as_u64().unwrap();
+            used = used.max(bytes);
+            assert!(verify(&to.join("box"), &Silence).unwrap().valid);
         }
+        assert!(place.run(&args("2026-03-01")).status.success());
+        assert!(
+            files(&to.join("box")) == before,
+            "the same day gives another deposit"
+        );
     }
     assert!(failed > 0, "the disk was never full");
-    // With room again it goes on where it was.
-    let mut with = args("2026-03-02").to_vec();
-    with.push("--json");
-    let out = place.run(&with);
-    assert!(out.status.success(), "{}", text(&out.stderr));
-    let report: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert!(
-        report["used_again"]["bytes"].as_u64().unwrap() > 0,
-        "{report:#}"
-    );
-    assert!(verify(&to.join("box"), &Silence).unwrap().valid);
+    assert!(used > 0, "nothing was used again");
+    println!("{failed} of 4 runs found the disk full; up to {used} bytes were used again");
     drop(small);
 }

@@ -166,6 +166,7 @@ fn words_and_models_stop_a_site_even_behind_the_survey() {
             catalogue,
             geometry: &found.geometry,
             sources: &found.sources,
+            only: None,
             target: &place.path("out"),
             form: site::Form::Served,
             only: None,

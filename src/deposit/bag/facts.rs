@@ -35,7 +35,7 @@ pub(crate) fn declared(bytes: &[u8]) -> Result<Version, String> {
             encoding.trim()
         ));
     }
-    if version > (1, 0) || version < (0, 93) {
+    if !((0, 93)..=(1, 0)).contains(&version) {
         return Err(format!(
             "it is of version {}.{}; versions 0.93 to 1.0 can be read here",
             version.0, version.1
@@ -53,7 +53,7 @@ pub(crate) fn composed(facts: &[(&str, String)]) -> String {
             if line.chars().count() + 1 + word.chars().count() > LONGEST && !line.ends_with(':') {
                 out.push_str(&line);
                 out.push('\n');
-                line = " ".to_owned();
+                line.clear();
             }
             line.push(' ');
             line.push_str(word);

@@ -95,7 +95,7 @@ pub(super) fn method(teller: &Teller<'_>) -> Result<Option<Vec<u8>>, SiteError> 
     let Some(page) = &teller.told.differs else {
         return Ok(None);
     };
-    let mut sheet = Sheet::default();
+    let mut sheet = teller.sheet()?;
     let title = &teller.told.object.object.title;
     sheet.title(&format!("{}: {title}", teller.get("how_measured")?));
     sheet.paragraph(teller.get("deposit_method_lead")?);

@@ -10,6 +10,8 @@ use glam::DVec3;
 const MIDDLE: f64 = 0.2;
 /// A normal that points up or down more than this is said to.
 const STEEP: f64 = 0.7;
+/// Nearer than this is told as the same height, since a tenth of a millimetre is told.
+const LEVEL_MM: f64 = 0.05;
 /// How many places of the original are named as landmarks.
 const LANDMARKS: usize = 3;
 
@@ -29,10 +31,10 @@ impl Teller<'_> {
             let (least, most) = (body.bounds.min, body.bounds.max);
             let [x, y, z] =
                 [(least.x, most.x), (least.y, most.y), (least.z, most.z)].map(|(a, b)| {
-                    Ok::<_, SiteError>(self.fill(
+                    self.fill(
                         "deposit_from_to",
                         &[("from", &self.number(a, 1)?), ("to", &self.mm(b, 1)?)],
-                    )?)
+                    )
                 });
             sheet.item(&self.fill(&key, &[("x", &x?), ("y", &y?), ("z", &z?)])?);
         }
@@ -75,8 +77,11 @@ impl Teller<'_> {
     fn origin(&self, bounds: &Bounds) -> Result<String, SiteError> {
         let middle = (bounds.min + bounds.max) / 2.0;
         let up = -bounds.min.y;
+        let level = up.abs() < LEVEL_MM;
         let height = self.fill(
-            if up >= 0.0 {
+            if level {
+                "deposit_origin_level"
+            } else if up >= 0.0 {
                 "deposit_origin_above"
             } else {
                 "deposit_origin_below"

@@ -104,7 +104,7 @@ pub(super) fn tell(
                 ("title", &first.told.object.object.title),
                 ("name", &first.told.object.object.name),
                 ("date", &first.told.object.object.date),
-                ("standing", &first.told.object.standing),
+                ("standing", &first.where_it_is()?),
             ],
         )?,
         withheld: rights::lines(first)?,
@@ -118,6 +118,10 @@ impl Teller<'_> {
             true => format!("{stem}.txt"),
             false => format!("{stem}.{}.txt", self.lang),
         }
+    }
+
+    fn sheet(&self) -> Result<Sheet, SiteError> {
+        Ok(Sheet::without(self.get("how_known")?))
     }
 
     fn get(&self, key: &str) -> Result<&str, SiteError> {
@@ -160,7 +164,7 @@ impl Teller<'_> {
 
     /// The whole read-me.
     fn all(&self, files: &Files) -> Result<Vec<u8>, SiteError> {
-        let mut sheet = Sheet::default();
+        let mut sheet = self.sheet()?;
         let mut number = 0;
         let mut heading = |sheet: &mut Sheet, key: &str| -> Result<(), SiteError> {
             number += 1;

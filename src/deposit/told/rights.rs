@@ -7,7 +7,7 @@ use crate::site::{SiteError, figures};
 
 /// `rights.txt`.
 pub(super) fn rights(teller: &Teller<'_>) -> Result<Vec<u8>, SiteError> {
-    let mut sheet = Sheet::default();
+    let mut sheet = teller.sheet()?;
     let title = &teller.told.object.object.title;
     sheet.title(&format!("{}: {title}", teller.get("rights_heading")?));
     sheet.paragraph(teller.get("deposit_rights_lead")?);
@@ -24,7 +24,7 @@ pub(super) fn rights(teller: &Teller<'_>) -> Result<Vec<u8>, SiteError> {
 
 /// `withheld.txt`.
 pub(super) fn withheld(teller: &Teller<'_>) -> Result<Vec<u8>, SiteError> {
-    let mut sheet = Sheet::default();
+    let mut sheet = teller.sheet()?;
     let title = &teller.told.object.object.title;
     sheet.title(&format!("{}: {title}", teller.get("deposit_withheld")?));
     let day = figures::day(teller.spoken.catalogue.today, teller.words)?;

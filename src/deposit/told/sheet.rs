@@ -11,9 +11,19 @@ pub(super) const WIDTH: usize = 72;
 #[derive(Debug, Default)]
 pub(super) struct Sheet {
     out: String,
+    /// What pages say where the whole of it is told elsewhere; on paper that leads nowhere.
+    unsaid: String,
 }
 
 impl Sheet {
+    /// Where pages lead on with these words, nothing is said.
+    pub(super) fn without(unsaid: &str) -> Self {
+        Self {
+            out: String::new(),
+            unsaid: unsaid.to_owned(),
+        }
+    }
+
     pub(super) fn title(&mut self, text: &str) {
         self.ruled(text, '=');
     }
@@ -54,7 +64,7 @@ impl Sheet {
     /// A term with what is said of it, and how that is known.
     pub(super) fn fact(&mut self, term: &str, value: &str, evidence: Option<&str>) {
         self.wrap("  ", "      ", &format!("{term}: {value}"));
-        if let Some(evidence) = evidence {
+        if let Some(evidence) = evidence.filter(|e| *e != self.unsaid) {
             self.wrap("      ", "      ", &format!("[{evidence}]"));
         }
     }
@@ -78,7 +88,14 @@ impl Sheet {
 
     /// The words of a note.
     pub(super) fn note(&mut self, blocks: &[Block]) {
+        let mut listing = false;
         for block in blocks {
+            let begins =
+                matches!(block, Block::Marked { mark, .. } if !listing || mark.starts_with('['));
+            if begins {
+                self.blank();
+            }
+            listing = matches!(block, Block::Marked { .. });
             match block {
                 Block::Heading(text) => self.under(text),
                 Block::Paragraph(text) => self.paragraph(text),

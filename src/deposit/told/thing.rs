@@ -28,9 +28,25 @@ impl Teller<'_> {
     }
 
     pub(super) fn thing(&self, sheet: &mut Sheet) -> Result<(), SiteError> {
-        sheet.paragraph(&self.told.object.standing);
+        sheet.paragraph(&self.where_it_is()?);
         sheet.facts(&self.told.object.facts);
         self.put_note(&self.spoken.object.notes, sheet)
+    }
+
+    /// Where original and replica were on the day of the package.
+    pub(super) fn where_it_is(&self) -> Result<String, SiteError> {
+        let bodies = &self.spoken.object.record.bodies;
+        let original = self.text(&bodies.original.location)?;
+        match &bodies.replica {
+            Some(replica) => self.fill(
+                "deposit_where_both",
+                &[
+                    ("original", original),
+                    ("replica", self.text(&replica.location)?),
+                ],
+            ),
+            None => self.fill("deposit_where", &[("original", original)]),
+        }
     }
 
     pub(super) fn bodies(&self, sheet: &mut Sheet) -> Result<(), SiteError> {
@@ -74,7 +90,6 @@ impl Teller<'_> {
                 });
             }
             sheet.facts(&facts);
-            sheet.paragraph(&body.model.scan);
         }
         Ok(())
     }

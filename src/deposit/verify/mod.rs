@@ -130,8 +130,8 @@ impl Verdict {
         self.faults.dedup();
         self.remarks.sort();
         self.remarks.dedup();
-        let only = |kinds: &[FaultKind]| self.faults.iter().all(|f| kinds.contains(&f.kind));
-        self.complete = only(&[FaultKind::Changed, FaultKind::Unread]);
+        let whole = |f: &Fault| matches!(f.kind, FaultKind::Changed | FaultKind::Unread);
+        self.complete = self.faults.iter().all(whole);
         self.valid = self.faults.is_empty();
         self
     }

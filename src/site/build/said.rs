@@ -70,6 +70,9 @@ fn of(subject: &Subject<'_>, assets: &mut Assets) -> Result<Said, SiteError> {
             false => Some(making::page(subject)?),
         },
         rights: rights::page(subject)?,
-        raised: raised::page(subject, assets)?.drawings,
+        raised: match subject.sheets().raised() {
+            true => raised::page(subject, assets)?.drawings,
+            false => Vec::new(),
+        },
     })
 }
