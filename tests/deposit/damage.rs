@@ -41,7 +41,11 @@ fn damage(
     let any = names[below(dice, names.len())];
     match sort % 10 {
         0 | 1 => {
-            let list = if sort.is_multiple_of(10) { &payload } else { &tags };
+            let list = if sort.is_multiple_of(10) {
+                &payload
+            } else {
+                &tags
+            };
             let name = list[below(dice, list.len())];
             let mut bytes = whole[name].clone();
             if bytes.is_empty() {

@@ -70,7 +70,7 @@ fn pictures_within(bytes: &[u8]) -> Vec<Vec<u8>> {
         let here = &bytes[at..];
         here.starts_with(&[0xFF, 0xD8, 0xFF])
             || here.starts_with(b"\x89PNG")
-            || (here.starts_with(b"RIFF") && here.get(8..12) == Some(b"WEBP"))
+            || (here.starts_with(b"RIFF") && here.get(8..12).is_some_and(|k| k == b"WEBP"))
     };
     let starts = (1..bytes.len().saturating_sub(12)).filter(|at| begins(*at));
     starts.map(|at| bytes[at..].to_vec()).collect()

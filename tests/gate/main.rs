@@ -169,7 +169,6 @@ fn words_and_models_stop_a_site_even_behind_the_survey() {
             only: None,
             target: &place.path("out"),
             form: site::Form::Served,
-            only: None,
             store: &Store::none(),
             limits: &Limits::default(),
             listener: &progress::Silence,
