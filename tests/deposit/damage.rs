@@ -41,7 +41,11 @@ fn damage(
     let any = names[below(dice, names.len())];
     match sort % 10 {
         0 | 1 => {
-            let list = if sort % 10 == 0 { &payload } else { &tags };
+            let list = if sort.is_multiple_of(10) {
+                &payload
+            } else {
+                &tags
+            };
             let name = list[below(dice, list.len())];
             let mut bytes = whole[name].clone();
             if bytes.is_empty() {
@@ -51,7 +55,7 @@ fn damage(
                 bytes[at] ^= 1 << below(dice, 8);
             }
             fs::write(bag.join(name), bytes).unwrap();
-            (format!("flipped a bit in {name}"), sort % 10 == 0)
+            (format!("flipped a bit in {name}"), sort.is_multiple_of(10))
         }
         2 => {
             let mut bytes = whole[any].clone();
