@@ -41,12 +41,12 @@ pub(crate) const NEVER: [&str; 10] = [
 /// A box with a photograph and a recording that belong to a lender, under these terms.
 pub(crate) fn planted(terms: &str) -> Place {
     let place = Place::new();
-    place.edit(RECORD, "rights = \"museum\"", "rights = \"scan\"");
     place.edit(
         RECORD,
         "words_rights = \"museum\"",
         "words_rights = \"words\"",
     );
+    place.edit(RECORD, "rights = \"museum\"", "rights = \"scan\"");
     let rights = |id: &str| {
         format!(
             "[[rights]]\nid = \"{id}\"\nholder = \"Brackwater Museum\"\nstatement = \"https://creativecommons.org/licenses/by/4.0/\"\npermits = [\"display\", \"print\"]\n"
