@@ -5,6 +5,7 @@ use super::*;
 const REPLICA_AND_COLLATION: &str = r#"[bodies.replica]
 location = { en = "Gallery", cy = "Oriel" }
 finish = { en = "Dark", cy = "Tywyll" }
+evidence = { ground = "observed", by = "elin-fychan" }
 
 [[bodies.replica.parts]]
 id = "mortar"
