@@ -153,25 +153,30 @@ pub fn read(text: &str, only: Option<&Lang>, bounds: &Bounds) -> Result<Received
     let mut faults = Vec::new();
     let columns = header_meanings(&header, only, bounds, &mut faults);
     let mut records = Vec::new();
-    let mut last = 1;
-    for (number, row) in reader.records().enumerate() {
-        let row = row.map_err(failed)?;
-        if number >= bounds.records {
-            faults.push(Fault::at(
-                format!("row {}", number + 2),
-                format!(
-                    "There are more than {} rows. Divide the file.",
-                    bounds.records
-                ),
-            ));
+    let (mut last, mut number, mut row) = (1, 0, StringRecord::new());
+    let at = |position: &csv::Position| usize::try_from(position.byte()).unwrap_or(text.len());
+    let head = text.get(..at(reader.position())).unwrap_or(text);
+    loop {
+        let start = at(reader.position());
+        if !reader.read_record(&mut row).map_err(failed)? {
             break;
         }
+        let raw = text.get(start..at(reader.position())).unwrap_or_default();
+        if number >= bounds.records {
+            let what = format!(
+                "There are more than {} rows. Divide the file.",
+                bounds.records
+            );
+            faults.push(Fault::at(format!("row {}", number + 2), what));
+            break;
+        }
+        number += 1;
         last = row.position().map_or(last, csv::Position::line);
         if row.iter().all(|cell| cell.trim().is_empty()) {
             continue;
         }
         let place = Row {
-            number: number + 2,
+            number: number + 1,
             line: last,
         };
         if row.len() != header.len() {
@@ -181,7 +186,9 @@ pub fn read(text: &str, only: Option<&Lang>, bounds: &Bounds) -> Result<Received
             )));
             continue;
         }
-        records.push(taken(&header, &columns, &row, place, &mut faults));
+        let mut record = taken(&header, &columns, &row, place, &mut faults);
+        record.received = alone(head, raw);
+        records.push(record);
     }
     // In a whole table every quotation mark has its partner; without, the rest is one cell.
     if quotes % 2 == 1 {
@@ -282,19 +289,16 @@ fn taken(
     Taken {
         item,
         left,
-        received: one_row(header, row),
+        received: String::new(),
     }
 }
 
-/// A row as a table of its own, every cell as it was received.
-fn one_row(header: &StringRecord, row: &StringRecord) -> String {
-    let mut writer = WriterBuilder::new()
-        .terminator(Terminator::CRLF)
-        .from_writer(Vec::new());
-    // Memory takes whatever is written.
-    let _ = writer
-        .write_record(header)
-        .and_then(|()| writer.write_record(row));
-    let bytes = writer.into_inner().unwrap_or_default();
-    String::from_utf8_lossy(&bytes).into_owned()
+/// A row as a table of its own, every sign of it as it was received.
+fn alone(head: &str, row: &str) -> String {
+    let mut out = format!("{head}{row}");
+    // Of the two signs at the end of a row, the second is read with the next one.
+    if out.ends_with('\r') {
+        out.push('\n');
+    }
+    out
 }

@@ -173,10 +173,17 @@ fn spectrum_names_are_read_and_written() {
 
 #[test]
 fn a_row_is_kept_as_it_came() {
-    let received = taken("number,colour\n1,\"red, dark\"\n2,=1+1\n");
-    assert_eq!(received.records[1].received, "number,colour\r\n2,=1+1\r\n");
-    assert_eq!(
-        received.records[0].received,
-        "number,colour\r\n1,\"red, dark\"\r\n"
-    );
+    // Every sign: separators, quotation marks that need not be, ends of rows.
+    for end in ["\n", "\r\n"] {
+        let [head, one, two] =
+            ["number;colour", "\"1\";\"red; dark\"", "2;=1+1"].map(|r| format!("{r}{end}"));
+        let received = taken(&format!("\u{feff}{head}{one}{end}{two}"));
+        assert_eq!(received.records[0].received, format!("{head}{one}"));
+        assert_eq!(
+            received.records[1]
+                .received
+                .replace(&format!("{end}{end}"), end),
+            format!("{head}{two}")
+        );
+    }
 }
