@@ -1,8 +1,6 @@
 //! A search of every byte below a folder: texts as they are and unpacked, pictures as pixels.
 
 use super::pictures::{COLOUR, has};
-use base64::Engine;
-use base64::engine::general_purpose::STANDARD;
 use std::path::Path;
 
 /// What was found.
@@ -63,7 +61,7 @@ fn carried(bytes: &[u8]) -> Vec<Vec<u8>> {
     };
     let other = |c: char| !(c.is_ascii_alphanumeric() || "+/=".contains(c));
     let runs = text.split(other).filter(|run| run.len() > 64);
-    runs.filter_map(|run| STANDARD.decode(run).ok()).collect()
+    runs.filter_map(|run| base64::decode(run).ok()).collect()
 }
 
 /// Every picture that begins somewhere in the bytes: stored results and models hold several.
@@ -72,7 +70,7 @@ fn pictures_within(bytes: &[u8]) -> Vec<Vec<u8>> {
         let here = &bytes[at..];
         here.starts_with(&[0xFF, 0xD8, 0xFF])
             || here.starts_with(b"\x89PNG")
-            || (here.starts_with(b"RIFF") && here.get(8..12) == Some(b"WEBP"))
+            || (here.starts_with(b"RIFF") && here[8..12] == *b"WEBP")
     };
     let starts = (1..bytes.len().saturating_sub(12)).filter(|at| begins(*at));
     starts.map(|at| bytes[at..].to_vec()).collect()

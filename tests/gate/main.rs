@@ -7,7 +7,6 @@
 
 mod bare;
 #[path = "../shapes/mod.rs"]
-#[expect(dead_code, reason = "shapes of other tests")]
 mod shapes;
 #[path = "../publish/tree.rs"]
 mod tree;

@@ -1,7 +1,6 @@
 //! From every claim on a page to its ground, and back; the same for machines.
 
 #[path = "../shapes/mod.rs"]
-#[expect(dead_code, reason = "shapes of other tests")]
 mod shapes;
 #[path = "../publish/tree.rs"]
 mod tree;

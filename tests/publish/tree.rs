@@ -117,6 +117,7 @@ impl Place {
     }
 
     /// Names at the top of the place, sorted.
+    #[allow(dead_code, reason = "not asked for by every test")]
     pub(crate) fn names(&self) -> Vec<String> {
         let entries = fs::read_dir(self.folder.path()).unwrap();
         let mut names: Vec<String> = entries
