@@ -6,7 +6,7 @@ import { launch } from "./browser.mjs";
 import { serve } from "./site.mjs";
 
 const [folder, out, ...chosen] = process.argv.slice(2);
-const paths = chosen.length ? chosen : ["", "brackwater-mortar/", "brackwater-mortar/details/lip-patch/", "brackwater-mortar/what-differs/", "brackwater-mortar/making/", "brackwater-mortar/label/"];
+const paths = chosen.length ? chosen : ["", "brackwater-mortar/", "brackwater-mortar/details/lip-patch/", "brackwater-mortar/what-differs/", "brackwater-mortar/making/", "brackwater-mortar/label/", "brackwater-mortar/data/"];
 mkdirSync(out, { recursive: true });
 const site = await serve(folder);
 const browser = await launch();

@@ -385,6 +385,12 @@ def marks():
                 assert one(graph, target, OA.hasSource) is not None
             stills = [s for s in graph.objects(None, OA.hasSelector) if (s, RDF.type, OA.FragmentSelector) in graph]
             assert len(stills) >= len(found), f"{path}: a detail has no region of a still"
+            for still in stills:
+                assert re.fullmatch(r"xywh=\d+,\d+,\d+,\d+", str(one(graph, still, RDF.value))), path
+                assert one(graph, still, DCTERMS.conformsTo) == URIRef("http://www.w3.org/TR/media-frags/")
+            for annotation in found:
+                told = [one(graph, body, RDF.value) for body in graph.objects(annotation, OA.hasBody)]
+                assert len(told) == 2 and all(told), f"{path}: words in both languages"
             for s in graph.objects(None, OA.hasSource):
                 assert (site / str(s).split("/counterparts/")[1]).is_file(), f"{path}: {s} is not served"
         manifest = json.loads((folder / "manifest.json").read_text())
