@@ -22,7 +22,7 @@ for (const part of ["fonts", "styles", "templates", "words", "viewer"]) {
 }
 walk(to, (path, name) => {
   if (/(^|\.)cy\.toml$/.test(name)) {
-    rewrite(path, (text) => text.replace(/^(\w+ = ")(?!\{)/gm, `$1${LED}`));
+    rewrite(path, (text) => text.replace(/^(\w+ = ")(?!\{|"")/gm, `$1${LED}`));
     renameSync(path, path.replace(/cy\.toml$/, "he.toml"));
   } else if (name.endsWith(".toml") && !path.includes("/theme/")) {
     rewrite(path, (text) => text.replace(/\bcy = (?=""")/g, "he = ").replace(/\bcy = (?="[\w.-]+\.\w{3,4}")/g, "he = ").replace(/\bcy = "/g, `he = "${LED}`).replace(/"cy"/g, '"he"'));
