@@ -4,6 +4,7 @@
 //! the bytes of a photograph; hands on encoded files in the sizes a page needs. The same input gives
 //! the same bytes, whatever the number of threads.
 
+mod bare;
 mod camera;
 mod code;
 mod corners;
@@ -23,6 +24,7 @@ mod sky;
 mod smooth;
 mod still;
 
+pub use bare::bare;
 pub use camera::Camera;
 pub use code::{CodeError, qr_svg};
 pub use cutaway::{CUTAWAY_METHOD, CutOpen, cut_open};

@@ -102,6 +102,53 @@ fn what_is_forbidden_is_nowhere() {
     }
 }
 
+/// What an archive is given: what may not go in is nowhere, and what may goes without its owners.
+#[test]
+fn in_a_deposit_too() {
+    for (terms, goes_in) in [
+        ("permits = [\"display\", \"deposit\"]", true),
+        ("permits = [\"display\"]", false),
+        (
+            "permits = [\"display\", \"deposit\"]\nfrom = 2026-03-02\notherwise = \"leave-out\"",
+            false,
+        ),
+        (
+            "permits = [\"display\", \"deposit\"]\nuntil = 2026-02-28\notherwise = \"leave-out\"",
+            false,
+        ),
+    ] {
+        let place = planted(terms);
+        let record = fs::read_to_string(place.path(plant::RECORD)).unwrap();
+        let all = "permits = [\"display\", \"print\"]";
+        place.write(
+            plant::RECORD,
+            &record.replace(all, "permits = [\"display\", \"print\", \"deposit\"]"),
+        );
+        let out = place.run(&["deposit", "box", "--to", "archive", "--on", DAY]);
+        assert!(
+            out.status.success(),
+            "{terms}: {}",
+            String::from_utf8_lossy(&out.stderr)
+        );
+        let hunt = Hunt::of(&place.path("archive"));
+        assert_eq!(hunt.colour > 0, goes_in, "{terms}: the planted colour");
+        assert_eq!(hunt.has("SPOKENMARK"), goes_in, "{terms}: captions");
+        // A model goes in as it was received, with what its file says of itself; all else is bare.
+        let models = ["MESHMARK", "EXTRAMARK"];
+        for word in plant::NEVER.iter().filter(|word| !models.contains(word)) {
+            let places = hunt.places(word);
+            let besides: Vec<_> = places
+                .iter()
+                .filter(|p| !p.ends_with("records/box/models/box.glb"))
+                .collect();
+            assert!(besides.is_empty(), "{terms}: {word} in {besides:?}");
+        }
+        let withheld = fs::read_to_string(place.path("archive/box/data/withheld.txt")).unwrap();
+        assert!(withheld.contains("mark.jpg"), "{terms}: {withheld}");
+        assert_eq!(withheld.contains("SHA-512"), goes_in, "{terms}: {withheld}");
+    }
+}
+
 #[test]
 fn the_day_decides() {
     let place = planted(

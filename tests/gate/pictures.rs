@@ -166,6 +166,81 @@ fn photographs_give_away_their_pixels_alone() {
     }
 }
 
+/// For an archive the file stays as it was encoded: only what lies beside the pixels goes.
+#[test]
+fn for_an_archive_pixels_stay_as_they_were_encoded() {
+    use counterpart::picture::{bare, decode};
+    let limits = Limits::default();
+    for (kind, bytes) in [
+        ("JPEG", jpeg_with_metadata()),
+        ("PNG", png_with_metadata()),
+        ("WebP", webp_with_metadata()),
+    ] {
+        let bared = bare(&bytes).unwrap_or_else(|| panic!("{kind} is not read"));
+        for mark in [
+            "EXIFMARK",
+            "XMPMARK",
+            "IPTCMARK",
+            "OWNERMARK",
+            "REMARKMARK",
+            "GPS",
+        ] {
+            assert!(!has(&bared, mark), "{kind}: {mark}");
+        }
+        assert!(bared.len() < bytes.len());
+        assert_eq!(
+            decode(&bared, &limits).unwrap(),
+            decode(&bytes, &limits).unwrap(),
+            "{kind}"
+        );
+        assert_eq!(
+            bare(&bared).as_deref(),
+            Some(bared.as_slice()),
+            "{kind}: twice"
+        );
+        // No cut of it is taken for a whole picture.
+        for end in [3, bytes.len() / 2, bytes.len() - 1] {
+            if let Some(cut) = bare(&bytes[..end]) {
+                assert!(kind == "JPEG" || !has(&cut, "MARK"), "{kind} cut at {end}");
+            }
+        }
+    }
+    assert_eq!(bare(b"GIF89a"), None);
+}
+
+/// A picture that lies on its side in the file stands upright without its Exif, too (TIFF tag 0x0112, value 6).
+#[test]
+fn a_turned_photograph_stays_upright() {
+    use counterpart::picture::{bare, decode};
+    let mut picture = field();
+    for x in 0..8 {
+        picture.put_pixel(x, 0, image::Rgb([250, 10, 10]));
+    }
+    let picture = image::imageops::resize(&picture, 32, 16, image::imageops::FilterType::Nearest);
+    let mut plain = Vec::new();
+    image::codecs::jpeg::JpegEncoder::new(&mut plain)
+        .encode_image(&picture)
+        .unwrap();
+    let mut exif = b"Exif\0\0II*\0\x08\0\0\0\x02\0".to_vec();
+    exif.extend(b"\x0F\x01\x02\0\x04\0\0\0EXI\0");
+    exif.extend(b"\x12\x01\x03\0\x01\0\0\0\x06\0\0\0\0\0\0\0");
+    let mut turned = plain[..2].to_vec();
+    turned.extend([0xFF, 0xE1]);
+    turned.extend(u16::try_from(exif.len() + 2).unwrap().to_be_bytes());
+    turned.extend(exif);
+    turned.extend(&plain[2..]);
+    let limits = Limits::default();
+    let upright = decode(&turned, &limits).unwrap();
+    assert_eq!(
+        (upright.width(), upright.height()),
+        (16, 32),
+        "it is turned"
+    );
+    let bared = bare(&turned).unwrap();
+    assert!(!has(&bared, "EXI\0"));
+    assert_eq!(decode(&bared, &limits).unwrap(), upright);
+}
+
 pub(crate) fn has(bytes: &[u8], mark: &str) -> bool {
     bytes.windows(mark.len()).any(|w| w == mark.as_bytes())
 }

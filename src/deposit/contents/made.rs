@@ -15,6 +15,11 @@ use serde_json::Value;
 pub(in crate::deposit) enum Left {
     /// A file that no record names.
     Unnamed(String),
+    /// What cameras and programs wrote into a file that is there otherwise: its name, and the SHA-512 of
+    /// the file as it was received.
+    Remarks(String, String),
+    /// A file of which it cannot be told what it carries beside pictures or sound.
+    Unread(String),
     /// Levels and pictures of a body.
     Body(BodyKind),
     /// Pictures of differences, drawings for fingers, and distances, which tell of both bodies.

@@ -1,12 +1,15 @@
-//! Records, words, scans, print models, photographs and recordings, each as it was received: together
-//! they are a content folder again.
+//! Records, words, scans, print models, photographs and recordings: together they are a content folder
+//! again. Each is as it was received, but photographs and recordings are without what cameras and
+//! programs wrote into them beside pictures and sound.
 
 use super::{Content, Files, Left, record_name};
 use crate::deposit::DepositError;
+use crate::deposit::bag::digest::{Algorithm, sum_of};
 use crate::record::words::LinkTarget;
 use crate::record::{
     Asset, BodyKind, Catalogue, Note, Object, Photograph, Recording, TRANSLATIONS, TermId, Withheld,
 };
+use crate::record::{captions, media};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::{BufRead, BufReader, Read};
@@ -28,6 +31,7 @@ pub(super) fn put(
         .flat_map(|w| w.files.iter().map(PathBuf::as_path))
         .collect();
     let named = named(object)?;
+    let (mut left, mut others) = (Vec::new(), Files::new());
     let mut add = |name: String, path: &Path| -> Result<(), DepositError> {
         let found =
             fs::symlink_metadata(path).map_err(|e| DepositError::io("reading", path, &e))?;
@@ -38,8 +42,19 @@ pub(super) fn put(
         files.insert(name, content);
         Ok(())
     };
-    for path in named.iter().filter(|path| !out.contains(path.as_path())) {
-        add(record_name(object, path), path)?;
+    for (path, sort) in named
+        .iter()
+        .filter(|(path, _)| !out.contains(path.as_path()))
+    {
+        let name = record_name(object, path);
+        match bared(path, *sort)? {
+            Bared::Alike => add(name, path)?,
+            Bared::Parted(bytes, sum) => {
+                left.push(Left::Remarks(name.clone(), sum));
+                others.insert(name, Content::Bytes(bytes));
+            }
+            Bared::Unread => left.push(Left::Unread(name)),
+        }
     }
     let root = &catalogue.folder;
     add("data/records/site.toml".to_owned(), &root.join("site.toml"))?;
@@ -52,13 +67,56 @@ pub(super) fn put(
             )?;
         }
     }
+    files.extend(others);
     translations(catalogue, files)?;
-    strays(object, &named, withheld)
+    left.extend(strays(object, &named, withheld)?);
+    Ok(left)
+}
+
+/// What a file may carry that nobody meant to hand on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Sort {
+    /// Nothing: records, words, and models, which are what was measured.
+    Plain,
+    Photograph,
+    Recording,
+    Captions,
+}
+
+/// A file without what nobody meant to hand on.
+enum Bared {
+    /// The same bytes.
+    Alike,
+    /// Other bytes, and the SHA-512 of those that were received.
+    Parted(Vec<u8>, String),
+    Unread,
+}
+
+fn bared(path: &Path, sort: Sort) -> Result<Bared, DepositError> {
+    if sort == Sort::Plain {
+        return Ok(Bared::Alike);
+    }
+    let bytes = fs::read(path).map_err(|e| DepositError::io("reading", path, &e))?;
+    let bare = match sort {
+        Sort::Plain => None,
+        Sort::Photograph => crate::picture::bare(&bytes),
+        Sort::Recording => media::Media::read(&bytes).map(|m| media::bare(&bytes, m.format)),
+        Sort::Captions => Some(captions::bare(&String::from_utf8_lossy(&bytes)).into_bytes()),
+    };
+    Ok(match bare {
+        Some(bare) if bare == bytes => Bared::Alike,
+        Some(bare) => {
+            let sum = sum_of(&bytes, &Algorithm::WRITTEN);
+            let sum = sum.of(Algorithm::Sha512).unwrap_or_default();
+            Bared::Parted(bare, sum.to_owned())
+        }
+        None => Bared::Unread,
+    })
 }
 
 /// Every file that a record of the object names, and the records and notes themselves.
-fn named(object: &Object) -> Result<BTreeSet<PathBuf>, DepositError> {
-    let mut all = BTreeSet::new();
+fn named(object: &Object) -> Result<BTreeMap<PathBuf, Sort>, DepositError> {
+    let mut all = BTreeMap::new();
     let own = &object.record;
     beside(
         &mut all,
@@ -76,7 +134,8 @@ fn named(object: &Object) -> Result<BTreeSet<PathBuf>, DepositError> {
             &record.photographs,
             &record.recordings,
         );
-        all.extend(record.spoken.values().map(|file| detail.folder.join(file)));
+        let spoken = record.spoken.values().map(|file| detail.folder.join(file));
+        all.extend(spoken.map(|path| (path, Sort::Recording)));
     }
     for step in &object.making {
         let record = &step.record;
@@ -93,32 +152,29 @@ fn named(object: &Object) -> Result<BTreeSet<PathBuf>, DepositError> {
         .flat_map(|kind| own.bodies.parts(kind))
     {
         let model = object.folder.join(&part.model);
-        all.extend(of_model(&model)?);
-        all.insert(model);
+        let own = of_model(&model)?.into_iter().chain([model]);
+        all.extend(own.map(|path| (path, Sort::Plain)));
     }
     Ok(all)
 }
 
 fn beside<'n>(
-    all: &mut BTreeSet<PathBuf>,
+    all: &mut BTreeMap<PathBuf, Sort>,
     folder: &Path,
     notes: impl Iterator<Item = &'n Note>,
     photographs: &[Photograph],
     recordings: &[Recording],
 ) {
-    all.insert(folder.join("record.toml"));
-    all.extend(notes.map(|note| note.source.path.clone()));
-    all.extend(photographs.iter().map(|p| folder.join(&p.file)));
+    all.insert(folder.join("record.toml"), Sort::Plain);
+    all.extend(notes.map(|note| (note.source.path.clone(), Sort::Plain)));
+    let photographs = photographs.iter().map(|p| folder.join(&p.file));
+    all.extend(photographs.map(|path| (path, Sort::Photograph)));
     for recording in recordings {
-        let texts = recording
-            .captions
-            .values()
-            .chain(recording.transcript.values());
-        all.extend(
-            std::iter::once(&recording.file)
-                .chain(texts)
-                .map(|f| folder.join(f)),
-        );
+        all.insert(folder.join(&recording.file), Sort::Recording);
+        let captions = recording.captions.values().map(|f| folder.join(f));
+        all.extend(captions.map(|path| (path, Sort::Captions)));
+        let transcripts = recording.transcript.values().map(|f| folder.join(f));
+        all.extend(transcripts.map(|path| (path, Sort::Plain)));
     }
 }
 
@@ -230,10 +286,10 @@ fn translations(catalogue: &Catalogue, files: &mut Files) -> Result<(), DepositE
 /// Files in the object's folder that no record names.
 fn strays(
     object: &Object,
-    named: &BTreeSet<PathBuf>,
+    named: &BTreeMap<PathBuf, Sort>,
     withheld: &[Withheld],
 ) -> Result<Vec<Left>, DepositError> {
-    let mut known: BTreeMap<&Path, ()> = named.iter().map(|p| (p.as_path(), ())).collect();
+    let mut known: BTreeMap<&Path, ()> = named.keys().map(|p| (p.as_path(), ())).collect();
     known.extend(
         withheld
             .iter()

@@ -140,6 +140,14 @@ impl Teller<'_> {
                 "deposit_left_unnamed",
                 &[("file", name.trim_start_matches("data/"))],
             ),
+            Left::Remarks(name, sum) => self.fill(
+                "deposit_left_remarks",
+                &[("file", name.trim_start_matches("data/")), ("sum", sum)],
+            ),
+            Left::Unread(name) => self.fill(
+                "deposit_left_unread",
+                &[("file", name.trim_start_matches("data/"))],
+            ),
             Left::Body(BodyKind::Original) => Ok(self.get("deposit_left_original")?.to_owned()),
             Left::Body(BodyKind::Replica) => Ok(self.get("deposit_left_replica")?.to_owned()),
             Left::Both => Ok(self.get("deposit_left_both")?.to_owned()),
