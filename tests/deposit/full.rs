@@ -76,7 +76,13 @@ fn a_full_disk_leaves_the_earlier_deposit_whole() {
     // The estimate is right when the run begins and wrong while it works: the disk fills up behind it.
     fs::remove_file(to.join("filler")).unwrap();
     let (mut failed, mut used) = (0, 0);
-    for share in [0.2, 0.5, 0.8, 0.95] {
+    // On a quick machine the run may be over before the disk is full: then again, a little sooner or later.
+    let mut runs = 0;
+    for share in [0.2, 0.5, 0.8, 0.95].into_iter().cycle().take(24) {
+        if runs >= 4 && failed > 0 && used > 0 {
+            break;
+        }
+        runs += 1;
         let mut child = place
             .command(&args("2026-03-02"))
             .stdout(std::process::Stdio::piped())
@@ -134,6 +140,6 @@ fn a_full_disk_leaves_the_earlier_deposit_whole() {
     }
     assert!(failed > 0, "the disk was never full");
     assert!(used > 0, "nothing was used again");
-    println!("{failed} of 4 runs found the disk full; up to {used} bytes were used again");
+    println!("{failed} of {runs} runs found the disk full; up to {used} bytes were used again");
     drop(small);
 }

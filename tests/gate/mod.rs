@@ -6,10 +6,8 @@
 //! mark where it is permitted.
 
 mod bare;
-#[path = "../shapes/mod.rs"]
-mod shapes;
-#[path = "../publish/tree.rs"]
-mod tree;
+use crate::shapes;
+use crate::tree;
 
 mod coarse;
 mod hunt;

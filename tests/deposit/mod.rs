@@ -4,14 +4,9 @@
 mod bags;
 mod content;
 mod damage;
-#[path = "../dice/mod.rs"]
-mod dice;
+use crate::dice;
 mod full;
 mod hostile;
 mod kept;
 mod killed;
-#[path = "../shapes/mod.rs"]
-mod shapes;
-#[path = "../publish/tree.rs"]
-#[allow(dead_code, reason = "not every test needs all of it")]
-mod tree;
+use crate::tree;

@@ -1,14 +1,8 @@
 //! Records of others: tables and LIDO, in and out, and files that mean harm.
-#![cfg(unix)]
-
 mod hostile;
 mod lido;
-#[allow(dead_code, reason = "shared with other tests, which use all of it")]
-#[path = "../publish/tree.rs"]
-mod place;
+use crate::tree as place;
 mod rounds;
-#[path = "../shapes/mod.rs"]
-mod shapes;
 mod table;
 
 use counterpart::exchange::{Bounds, Received, read};

@@ -1,11 +1,7 @@
 //! The site as those see it who come from elsewhere: search engines, feeds, shared addresses, old
 //! addresses.
 
-#[allow(dead_code, reason = "shared with other tests, which use all of it")]
-#[path = "../publish/tree.rs"]
-mod place;
-#[path = "../shapes/mod.rs"]
-mod shapes;
+use crate::tree as place;
 
 use place::Place;
 use std::fs;

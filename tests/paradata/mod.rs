@@ -1,9 +1,6 @@
 //! From every claim on a page to its ground, and back; the same for machines.
 
-#[path = "../shapes/mod.rs"]
-mod shapes;
-#[path = "../publish/tree.rs"]
-mod tree;
+use crate::tree;
 
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
