@@ -48,8 +48,8 @@ const SAID: usize = 4;
 /// Endings of plurals and of verbs, the longest first.
 const ENDINGS: [&str; 28] = [
     "iadau", "asant", "asom", "odd", "oedd", "iaid", "iwyd", "wyd", "iau", "ion", "ydd", "edd",
-    "feydd", "ent", "ant", "wch", "wyr", "nni", "au", "on", "io", "ir", "ai", "wr", "en", "od",
-    "i", "o",
+    "feydd", "ent", "ant", "wch", "wyr", "ni", "au", "on", "io", "ir", "ai", "wr", "en", "od", "i",
+    "o",
 ];
 
 /// Shortest stem that an ending is cut from, letters.

@@ -298,13 +298,20 @@ fn a_shared_address_has_a_picture_with_words() {
         let seen = image::load_from_memory(&bytes).unwrap().into_rgb8();
         assert_eq!(seen.dimensions(), (1200, 630));
         // There is ink where the title stands, and something else than paper where the object does.
-        let dark = |x: std::ops::Range<u32>, y: std::ops::Range<u32>| {
-            x.flat_map(|x| y.clone().map(move |y| (x, y)))
-                .filter(|(x, y)| seen.get_pixel(*x, *y).0[1] < 110)
-                .count()
+        let paper = seen.get_pixel(600, 12).0;
+        let other = |x: std::ops::Range<u32>, y: std::ops::Range<u32>, by: u8| {
+            let pixels = x.flat_map(|x| y.clone().map(move |y| (x, y)));
+            let differs =
+                |(x, y)| (0..3).any(|c| seen.get_pixel(x, y).0[c].abs_diff(paper[c]) > by);
+            pixels.filter(|place| differs(*place)).count()
         };
-        assert!(dark(74..526, 82..300) > 300, "{picture}: no title");
-        assert!(dark(560..1140, 60..530) > 300, "{picture}: no object");
+        assert!(other(74..526, 82..300, 130) > 300, "{picture}: no title");
+        assert!(other(560..1140, 60..530, 24) > 3000, "{picture}: no object");
+        assert_eq!(
+            other(74..526, 330..500, 24),
+            0,
+            "{picture}: the words run on"
+        );
     }
     // Screens in the gallery are not shared.
     let screen = fs::read_to_string(place.path("display/kiosk/index.html")).unwrap();

@@ -67,7 +67,7 @@ fn robots(catalogue: &Catalogue) -> String {
 
 /// Every page that a site could have, whether or not it was made.
 fn all_pages(catalogue: &Catalogue) -> Vec<Page> {
-    let mut all = vec![Page::Home, Page::Glossary];
+    let mut all = vec![Page::Home, Page::Find, Page::Glossary];
     for object in &catalogue.objects {
         all.extend(of_object(object));
     }

@@ -326,7 +326,7 @@ fn stand(picture: &mut RgbImage, still: &RgbaImage, [left, top, width, height]: 
         let near = (px - from).min(to - 1 - px).min(low - 1 - py);
         let shade = (near as f32 / fades).clamp(0.0, 1.0);
         // What covers much is the object's edge, and stays; a shadow never covers so much.
-        let edge = ((f32::from(p.0[3]) - 60.0) / 80.0).clamp(0.0, 1.0);
+        let edge = ((f32::from(p.0[3]) - 150.0) / 60.0).clamp(0.0, 1.0);
         let part = shade.max(edge);
         let [r, g, b, alpha] = p.0.map(|n| (f32::from(n) * part).round() as u8);
         if let (Ok(px), Ok(py)) = (u32::try_from(px), u32::try_from(py))
