@@ -8,7 +8,7 @@ use counterpart::progress::Silence;
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 
-const ROUNDS: u32 = 25;
+const ROUNDS: u32 = 12;
 
 #[test]
 fn killed_at_random_moments_it_goes_on() {
