@@ -19,11 +19,13 @@ const BYTES = 50_000;
 async function asked(context, base, path, words) {
   const { page, faults } = await open(context, base, path);
   let bytes = 0;
-  page.on("response", async (response) => (bytes += Number(response.headers()["content-length"] ?? 0) || (await response.body()).length));
+  const sizes = [];
+  page.on("response", (response) => sizes.push(response.body().then((body) => (bytes += body.length), () => {})));
   await page.getByRole("searchbox").fill(words);
   await page.keyboard.press("Enter");
   await answered(page);
   const titles = await page.locator(".found-title").allTextContents();
+  await Promise.all(sizes);
   return { page, faults, titles, said: await page.getByRole("status").textContent(), bytes };
 }
 

@@ -6,7 +6,7 @@ import { test } from "node:test";
 import { DESKTOP, PHONE } from "./browser.mjs";
 import { browser, displayed, folder, site, visited } from "./display.mjs";
 
-const objects = visited.filter((path) => /^(cy\/)?[a-z-]+\/$/.test(path) && !/glossary|not-kept|^cy\/$/.test(path));
+const objects = visited.filter((path) => /^(cy\/)?[a-z-]+\/$/.test(path) && !/glossary|find|not-kept|^cy\/$/.test(path));
 const handouts = objects.map((path) => `${path}handout/`);
 displayed({ model: false });
 
