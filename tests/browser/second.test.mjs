@@ -64,6 +64,12 @@ test("the model takes the still's place, is turned, led to a detail, lit, measur
   assert.ok(await page.$('[data-key] > [aria-current="true"]'));
   await press(page, await word(page, "home_view"));
   await until(page, () => location.hash === "");
+  // Until the way home is at its end: what is told there would take the place of what the lamp tells.
+  await until(page, () => {
+    const told = [...document.querySelectorAll(".living")].map((e) => e.textContent).join();
+    if (window.told?.words !== told) window.told = { words: told, since: performance.now() };
+    return performance.now() - window.told.since > 2000;
+  });
 
   await press(page, await word(page, "ruler_on"));
   const box = await (await page.$(".sheet canvas")).boundingBox();
