@@ -22,6 +22,8 @@ export function launch({ model = true } = {}) {
   });
 }
 
+/** Milliseconds after which even a slow machine has done what is waited for. */
+export const SLOWEST = 90_000;
 export const PHONE = { width: 390, height: 844 };
 export const DESKTOP = { width: 1280, height: 900 };
 export const NARROW = { width: 320, height: 700 };
@@ -29,6 +31,7 @@ export const NARROW = { width: 320, height: 700 };
 /** Opens a page and gathers everything that goes wrong on it. */
 export async function open(context, base, path) {
   const page = await context.newPage();
+  page.setDefaultTimeout(SLOWEST);
   const faults = [];
   page.on("console", (message) => {
     // A software renderer says that reading pixels back is slow: true, and no fault of the page. Nor is that
@@ -38,7 +41,7 @@ export async function open(context, base, path) {
     }
   });
   page.on("pageerror", (error) => faults.push(`script error: ${error.message}`));
-  page.on("requestfailed", (request) => faults.push(`request failed: ${request.url()}`));
+  page.on("requestfailed", (request) => faults.push(`request failed: ${request.url()} (${request.failure()?.errorText})`));
   page.on("request", (request) => {
     const url = request.url();
     if (!url.startsWith(base) && !/^(data|blob):/.test(url)) faults.push(`request leaves the site: ${url}`);

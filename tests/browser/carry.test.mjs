@@ -51,16 +51,16 @@ test("every page reads fully: pictures, type, links to files that are there", as
 test("the model turns, finds details, and shows what differs", async () => {
   const own = await context();
   const { page, faults } = await open(own, base, "brackwater-mortar/index.html");
-  await page.waitForSelector("canvas", { timeout: 60_000 });
+  await page.waitForSelector("canvas", { timeout: 90_000 });
   const canvas = page.locator("canvas").first();
   const before = await canvas.getAttribute("aria-label");
   await canvas.focus();
   for (let i = 0; i < 8; i++) await page.keyboard.press("ArrowLeft");
-  await page.waitForFunction((was) => document.querySelector("canvas")?.getAttribute("aria-label") !== was, before, { timeout: 30_000 });
+  await page.waitForFunction((was) => document.querySelector("canvas")?.getAttribute("aria-label") !== was, before, { timeout: 90_000 });
   await page.locator("[data-key] > [data-detail] a").first().click();
-  await page.waitForFunction(() => location.hash.length > 1, null, { timeout: 30_000 });
+  await page.waitForFunction(() => location.hash.length > 1, null, { timeout: 90_000 });
   await page.getByRole("button", { name: "Show what differs" }).click();
-  await page.waitForFunction(() => document.querySelector("[aria-pressed=true]")?.textContent === "Show what differs", null, { timeout: 60_000 });
+  await page.waitForFunction(() => document.querySelector("[aria-pressed=true]")?.textContent === "Show what differs", null, { timeout: 90_000 });
   assert.deepEqual(faults, []);
   await own.close();
 });

@@ -6,7 +6,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, afterEach, before, test } from "node:test";
 import { axe, keyboard, overflow, spacing } from "./checks.mjs";
-import { DESKTOP, launch, NARROW, PHONE } from "./browser.mjs";
+import { DESKTOP, launch, NARROW, PHONE, SLOWEST } from "./browser.mjs";
 import { BOWL, bowl, client, off, open } from "./desk.mjs";
 
 const SHOTS = process.env.SHOTS;
@@ -24,6 +24,8 @@ before(async () => {
   desk = await open(content);
   context = await browser.newContext({ viewport: DESKTOP, locale: "en-GB", reducedMotion: "reduce" });
   page = await context.newPage();
+  // On the demonstration the difference of two scans is found first.
+  page.setDefaultTimeout(SLOWEST);
   page.on("pageerror", (error) => faults.push(error.message));
   page.on("console", (message) => message.type() === "error" && !/status of (401|409|422)|ERR_|net::/.test(message.text()) && faults.push(`${message.text()} ${message.location().url}`));
 });
@@ -147,7 +149,7 @@ test("from an empty folder to a published object with five details", async () =>
   await page.getByRole("navigation").getByRole("link", { name: "Everything" }).click();
   await page.getByRole("heading", { name: "Publish", exact: true }).waitFor();
   await shot("5-home");
-  await page.getByRole("button", { name: "Publish the site" }).click({ timeout: 30_000 });
+  await page.getByRole("button", { name: "Publish the site" }).click({ timeout: 90_000 });
   await page.getByText(/^Published: \d+ pages\.$/).first().waitFor({ timeout: 120_000 });
   // What stands in the files stands on the site: title, words, kind, and what is said to those who cannot see it.
   const kinds = ["Damage", "Construction", "Motif", "Repair", "Inscription"];
@@ -317,7 +319,7 @@ test("measuring a large scan tells how far it has come", async () => {
     new MutationObserver(() => window.told.push(document.querySelector(".scan .living")?.textContent)).observe(document.body, { subtree: true, childList: true, characterData: true });
   });
   await page.getByLabel("Scans of the original").setInputFiles(new URL("../../content/brackwater-mortar/models/original-mortar.glb", import.meta.url).pathname);
-  await page.getByText(/150.2 mm wide, 132.4 mm high, 150.8 mm deep/).waitFor({ timeout: 60_000 });
+  await page.getByText(/150.2 mm wide, 132.4 mm high, 150.8 mm deep/).waitFor({ timeout: 90_000 });
   const told = await page.evaluate(() => window.told);
   for (const part of [/% has come/, /^1 of 3/, /^2 of 3/, /^3 of 3/]) assert.ok(told.some((text) => part.test(text)), `${part} is not among ${[...new Set(told)].join("; ")}`);
 });

@@ -151,7 +151,7 @@ export async function turning(browser, base, path, prepare = () => {}) {
     await page.addInitScript(keep);
     await page.goto(base + path, { waitUntil: "load" });
     const canvas = page.locator(".sheet canvas >> visible=true");
-    await canvas.waitFor({ timeout: 60_000 });
+    await canvas.waitFor({ timeout: 90_000 });
     await page.waitForTimeout(600);
     await canvas.scrollIntoViewIfNeeded();
     const box = await canvas.boundingBox();

@@ -37,7 +37,7 @@ after(async () => {
 
 /** Waits until the model is there; without it, tells what the page says instead. */
 async function modelled(page) {
-  const came = page.waitForSelector(".sheet canvas:visible", { timeout: 60_000 });
+  const came = page.waitForSelector(".sheet canvas:visible", { timeout: 90_000 });
   await came.catch(async () => assert.fail(`no model: ${await page.locator(".living").allInnerTexts()}`));
 }
 

@@ -104,12 +104,12 @@ test("on paper there is the combined picture, and a strip of all others", async 
 async function ready(settings = {}) {
   const context = await browser.newContext({ viewport: DESKTOP, reducedMotion: "reduce", ...settings });
   const { page, faults } = await open(context, site.base, objects.find((p) => p.includes("mortar") && !p.startsWith("cy/")));
-  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 30_000 });
+  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 90_000 });
   await page.waitForFunction(() => {
     const living = [...document.querySelectorAll(".living")].find((e) => e.offsetParent);
     const canvas = living?.closest(".plate").querySelector("canvas");
     return living?.textContent && canvas?.getAttribute("aria-label")?.startsWith(living.textContent);
-  }, null, { timeout: 30_000 });
+  }, null, { timeout: 90_000 });
   return { page, faults, context };
 }
 
@@ -221,7 +221,7 @@ test("turning the page keeps the lamp, so that both bodies are seen in one light
   await page.locator(".lamp-group input >> visible=true").first().fill("90");
   await said(page, "from the right");
   await page.check('input[name="body"][value="original"]');
-  await page.waitForSelector('[data-body="original"] .lamp-group', { state: "visible", timeout: 30_000 });
+  await page.waitForSelector('[data-body="original"] .lamp-group', { state: "visible", timeout: 90_000 });
   assert.equal(await page.locator(".lamp-group input >> visible=true").first().inputValue(), "90");
   const lit = await halves(page);
   assert.ok(lit.right > lit.left + 15, `the original is lit from the right: ${lit.left} and ${lit.right}`);
@@ -243,7 +243,7 @@ test("frames are drawn only while something changes", async () => {
     };
   });
   const { page } = await open(context, site.base, objects.find((p) => p.includes("mortar") && !p.startsWith("cy/")));
-  await page.waitForSelector(".lamp-group", { state: "attached", timeout: 30_000 });
+  await page.waitForSelector(".lamp-group", { state: "attached", timeout: 90_000 });
   await page.getByRole("button", { name: await word(page, "lamp_on"), exact: true }).locator("visible=true").first().click();
   await said(page, "upper left");
   await page.waitForTimeout(1500);

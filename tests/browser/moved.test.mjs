@@ -22,7 +22,7 @@ test("every old address leads to a page, in every language, with script and with
     const page = await context.newPage();
     for (const path of old.filter((p) => javaScriptEnabled || /details|^[a-z-]+\/$/.test(p))) {
       await page.goto(site.base + path);
-      await page.waitForURL((url) => own.includes(url.href.slice(site.base.length)), { timeout: 10_000 });
+      await page.waitForURL((url) => own.includes(url.href.slice(site.base.length)), { timeout: 60_000 });
       const there = below(page);
       assert.equal(there.startsWith("cy/"), path.startsWith("cy/"), `${path} to ${there}`);
     }
@@ -40,8 +40,8 @@ test("a place on the page is kept, by its old name too", async () => {
     ["glossary/#metal-printing", "glossary/#metal-printing", null],
   ]) {
     await page.goto(site.base + from);
-    await page.waitForURL(site.base + to, { timeout: 10_000 });
-    if (chosen) await page.waitForSelector(`.leader.chosen[data-detail="${chosen}"]`, { timeout: 30_000, state: "attached" });
+    await page.waitForURL(site.base + to, { timeout: 60_000 });
+    if (chosen) await page.waitForSelector(`.leader.chosen[data-detail="${chosen}"]`, { timeout: 90_000, state: "attached" });
     else {
       const top = await page.evaluate(() => document.getElementById(decodeURIComponent(location.hash.slice(1)))?.getBoundingClientRect().top);
       assert.ok(top !== undefined && Math.abs(top) < 400, `${from}: the place stands at ${top}`);

@@ -35,7 +35,7 @@ async function everywhere(settings, check) {
 
 /** Where a model is to come, waits until it has. */
 async function settled(page) {
-  if (await page.locator("[data-stage]").count()) await page.waitForSelector(".sheet canvas", { timeout: 30_000 });
+  if (await page.locator("[data-stage]").count()) await page.waitForSelector(".sheet canvas", { timeout: 90_000 });
 }
 
 test("there are pages in every language", () => {

@@ -131,7 +131,7 @@ export async function visit(browser, base, path, slowdown = SLOWDOWN) {
     const { requests, rests } = await slowed(await context.newCDPSession(page), slowdown);
     await page.addInitScript(gather);
     await page.goto(base + path, { waitUntil: "load" });
-    if (await page.locator("[data-stage]").count()) await page.waitForFunction(() => seen.frame !== null, null, { timeout: 60_000 });
+    if (await page.locator("[data-stage]").count()) await page.waitForFunction(() => seen.frame !== null, null, { timeout: 90_000 });
     while (!rests()) await page.waitForTimeout(50);
     const all = [...requests.values()].sort((a, b) => a.begun - b.begun);
     const { first, largest, element } = await page.evaluate(() => seen);

@@ -146,7 +146,7 @@ test("the keyboard reaches what plays, it plays, and axe finds nothing", async (
     assert.ok(reached, `${path}: Tab comes to it`);
     await page.keyboard.press("Space");
     // Chromium of Debian plays both formats; what matters is that the key starts it.
-    const state = await page.waitForFunction(() => [...document.querySelectorAll("audio, video")].some((m) => m.currentTime > 0.1), null, { timeout: 15_000 });
+    const state = await page.waitForFunction(() => [...document.querySelectorAll("audio, video")].some((m) => m.currentTime > 0.1), null, { timeout: 60_000 });
     assert.ok(state);
     assert.deepEqual(faults, [], path);
     await page.close();
@@ -175,9 +175,9 @@ test("what is kept plays with the server gone, and from its middle", async () =>
   const path = playing.find((p) => /<video/.test(html(folder, p)));
   const { page, faults } = await open(context, gone.base, path);
   await page.locator("video").evaluate((video) => video.play());
-  await page.waitForFunction(() => document.querySelector("video").currentTime > 0.1, null, { timeout: 15_000 });
+  await page.waitForFunction(() => document.querySelector("video").currentTime > 0.1, null, { timeout: 60_000 });
   await page.locator("video").evaluate((video) => void (video.currentTime = 10));
-  await page.waitForFunction(() => document.querySelector("video").currentTime > 10.2, null, { timeout: 15_000 });
+  await page.waitForFunction(() => document.querySelector("video").currentTime > 10.2, null, { timeout: 60_000 });
   assert.ok((await loaded(page)).every((track) => track.cues.length > 2));
   assert.deepEqual(faults, []);
   await context.close();
@@ -196,7 +196,7 @@ test("on a disk the captions load too", { skip: !carry }, async () => {
     assert.deepEqual(tracks.map((t) => t.cues), served.map((src) => cues(join(folder, path, src))), path);
     assert.ok((await transcripts(page)).length > 0);
     await page.locator("audio, video").first().evaluate((m) => m.play());
-    await page.waitForFunction(() => [...document.querySelectorAll("audio, video")].some((m) => m.currentTime > 0.1), null, { timeout: 15_000 });
+    await page.waitForFunction(() => [...document.querySelectorAll("audio, video")].some((m) => m.currentTime > 0.1), null, { timeout: 60_000 });
     assert.deepEqual(faults, [], path);
     await page.close();
   }

@@ -22,7 +22,7 @@ async function ready(path, settings = {}, base = site.base) {
   const context = await browser.newContext({ viewport: DESKTOP, reducedMotion: "reduce", serviceWorkers: "block", ...settings });
   const { page, faults } = await open(context, base, path);
   if ((await page.locator("[data-stage]").count()) && settings.javaScriptEnabled !== false) {
-    await page.waitForFunction(() => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label")), null, { timeout: 60_000 });
+    await page.waitForFunction(() => [...document.querySelectorAll(".sheet canvas")].some((c) => c.offsetParent && c.getAttribute("aria-label")), null, { timeout: 90_000 });
     await page.waitForTimeout(700);
   }
   return { page, faults, context };
@@ -59,7 +59,7 @@ for (const [name, act] of Object.entries(STATES)) {
     const { page, faults, context } = await ready(MORTAR);
     await act(page);
     await settle(page);
-    if (name === "original") await page.waitForFunction(() => [...document.querySelectorAll('[data-body="original"] .sheet canvas')].some((c) => c.offsetParent && c.getAttribute("aria-label")), null, { timeout: 60_000 });
+    if (name === "original") await page.waitForFunction(() => [...document.querySelectorAll('[data-body="original"] .sheet canvas')].some((c) => c.offsetParent && c.getAttribute("aria-label")), null, { timeout: 90_000 });
     assert.deepEqual(await checks.axe(page), []);
     sameText(`tree/mortar-${name}.txt`, await tree(page, "region"));
     assert.deepEqual(faults, []);

@@ -17,7 +17,7 @@ displayed();
 async function ready(path, settings = {}) {
   const context = await browser.newContext({ viewport: DESKTOP, reducedMotion: "reduce", ...settings });
   const { page, faults } = await open(context, site.base, path);
-  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 30_000 });
+  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 90_000 });
   // The description is whole once the words below the sheet begin it.
   await page.waitForFunction(
     () => {
@@ -26,7 +26,7 @@ async function ready(path, settings = {}) {
       return said && figure.querySelector("canvas").getAttribute("aria-label").startsWith(said);
     },
     null,
-    { timeout: 30_000 },
+    { timeout: 90_000 },
   );
   return { page, faults, context };
 }
@@ -132,7 +132,7 @@ test("an address with a detail opens there, on the body that has it", async () =
 test("turning the page between the bodies keeps the view", async () => {
   const { page, context } = await ready(objects.find((p) => p.includes("mortar")));
   await page.check('input[value="original"]');
-  await page.waitForSelector('[data-body="original"] canvas >> visible=true', { timeout: 30_000 });
+  await page.waitForSelector('[data-body="original"] canvas >> visible=true', { timeout: 90_000 });
   await context.close();
 });
 
@@ -206,7 +206,7 @@ test("models are unpacked beside the page, not on it", async () => {
     }
   });
   const { page, faults } = await open(context, site.base, objects[0]);
-  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 30_000 });
+  await page.waitForSelector(".sheet canvas", { state: "visible", timeout: 90_000 });
   assert.deepEqual(page.workers().map((w) => new URL(w.url()).protocol), ["blob:"]);
   assert.equal(await page.evaluate(() => window.compiled), 0);
   assert.deepEqual(faults, []);
@@ -273,7 +273,7 @@ async function measured(codes, { bare = false } = {}) {
   });
   await context.route("**/codes.test.png", (route) => (codes ? route.fulfill({ contentType: "image/png", body: codes }) : route.abort()));
   const { page } = await open(context, site.base, path);
-  await page.waitForSelector(".shown button >> visible=true", { timeout: 30_000 });
+  await page.waitForSelector(".shown button >> visible=true", { timeout: 90_000 });
   await page.waitForFunction(() => [...document.querySelectorAll(".living")].some((e) => e.offsetParent && !/[{(]/.test(e.textContent) && e.textContent.length > 30));
   return { page, context };
 }
@@ -377,7 +377,7 @@ test("nothing moves while an object's page is built up", async () => {
       }).observe({ type: "layout-shift", buffered: true });
     });
     const { page } = await open(context, site.base, objects[0]);
-    await page.waitForSelector(".sheet canvas", { timeout: 30_000 });
+    await page.waitForSelector(".sheet canvas", { timeout: 90_000 });
     await page.waitForTimeout(800);
     const moved = await page.evaluate(() => globalThis.moved);
     assert.ok(moved < 0.02, `layout shift ${moved} at ${viewport.width} px`);
