@@ -133,9 +133,12 @@ pub fn survey(folder: &Path, today: Day, limits: &Limits, listener: &dyn Listene
     if let Some(catalogue) = &reading.catalogue {
         findings.extend(site::findings(catalogue));
         let total = catalogue.objects.len();
+        // Objects that have a model in common measure it once.
+        let mut kept = collate::Kept::default();
         for (done, object) in catalogue.objects.iter().enumerate() {
             listener.progress(done, total, &format!("reading the models of {}", object.id));
-            let (found, more) = collate::read(folder, object, &reading.sources, limits);
+            let (found, more) =
+                collate::read_again(folder, object, &reading.sources, limits, &mut kept);
             findings.extend(more);
             if let Some(found) = found {
                 geometry.insert(object.id.clone(), Arc::new(found));

@@ -315,12 +315,12 @@ fn examine_once(
     kept: &mut Kept,
 ) -> Result<Arc<PartGeometry>, MeshError> {
     let Some(file) = file_mark(path, part) else {
-        return examine(path, part, limits).map(Arc::new);
+        return examine(path, part, limits, kept);
     };
     if let Some(found) = kept.parts.get(&file) {
         return Ok(found);
     }
-    let found = Arc::new(examine(path, part, limits)?);
+    let found = examine(path, part, limits, kept)?;
     // A file that changed while it was read is read again next time.
     if file_mark(path, part) == Some(file) {
         kept.parts.put(file, Arc::clone(&found));
@@ -352,19 +352,31 @@ fn file_mark(path: &Path, part: &Part) -> Option<Mark> {
     })
 }
 
-fn examine(path: &Path, part: &Part, limits: &Limits) -> Result<PartGeometry, MeshError> {
+/// Reads a model. One with the same surface as another that was examined is not examined again.
+fn examine(
+    path: &Path,
+    part: &Part,
+    limits: &Limits,
+    kept: &mut Kept,
+) -> Result<Arc<PartGeometry>, MeshError> {
     let mesh = mesh::read(path, part.unit, part.up, limits)?;
     let digest = mesh.digest();
+    let own = mark(&[b"examined", &digest, part.id.as_str().as_bytes()]);
+    if let Some(found) = kept.parts.get(&own) {
+        return Ok(found);
+    }
     let (tree, sides) = asked_of(&mesh);
     let condition = Condition::of(&mesh, &tree).ok_or_else(MeshError::empty)?;
-    Ok(PartGeometry {
+    let found = Arc::new(PartGeometry {
         id: part.id.clone(),
         sides,
         mesh,
         tree,
         condition,
         digest,
-    })
+    });
+    kept.parts.put(own, Arc::clone(&found));
+    Ok(found)
 }
 
 fn asked_of(mesh: &Mesh) -> (Tree, Sides) {

@@ -1,5 +1,6 @@
 //! Files beside the pages, each named by its content so that a cache can keep it for ever.
 
+use super::files::Files;
 use super::theme::Theme;
 use super::{Form, SiteError};
 use crate::record::Kiosk;
@@ -8,60 +9,61 @@ use std::collections::BTreeMap;
 /// Characters of the content digest in a file name: 16 hexadecimal digits, 64 bits.
 const DIGEST_CHARS: usize = 16;
 
-/// All asset files of a site, by path relative to its root.
+/// Where all files of a site are added, those beside the pages by their content.
 #[derive(Debug)]
 pub(crate) struct Assets {
     form: Form,
-    files: BTreeMap<String, Vec<u8>>,
+    files: Files,
 }
 
 impl Assets {
-    /// None yet, of a site in this form.
-    pub(crate) fn of(form: Form) -> Self {
-        Self {
-            form,
-            files: BTreeMap::new(),
-        }
+    /// A site in this form, whose files go there.
+    pub(crate) fn of(form: Form, files: Files) -> Self {
+        Self { form, files }
     }
 
     /// Adds a file for the viewer to read; gives the path from which it does so. A page on a disk may
     /// not fetch it, but may run a script that carries it.
-    pub(crate) fn add_read(&mut self, name: &str, ending: &str, bytes: &[u8]) -> String {
+    pub(crate) fn add_read(&self, name: &str, ending: &str, bytes: &[u8]) -> String {
         match self.form {
             Form::Served => self.add(name, ending, bytes.to_vec()),
             Form::Carried => {
                 let digest = blake3::hash(bytes).to_hex();
                 let path = format!("assets/{name}.{}.{ending}.js", &digest[..DIGEST_CHARS]);
                 let own = path.trim_start_matches("assets/");
-                let script = format!("carried(\"{own}\",\"{}\")\n", base64::encode(bytes));
-                self.files
-                    .entry(path.clone())
-                    .or_insert_with(|| script.into_bytes());
+                if !self.files.contains(&path) {
+                    let script = format!("carried(\"{own}\",\"{}\")\n", base64::encode(bytes));
+                    self.files.put(&path, script.into_bytes());
+                }
                 path
             }
         }
     }
 
     /// Adds a file; gives its path relative to the root: `assets/<name>.<digest>.<ending>`.
-    pub(crate) fn add(&mut self, name: &str, ending: &str, bytes: Vec<u8>) -> String {
+    pub(crate) fn add(&self, name: &str, ending: &str, bytes: Vec<u8>) -> String {
         let digest = blake3::hash(&bytes).to_hex();
         let path = format!("assets/{name}.{}.{ending}", &digest[..DIGEST_CHARS]);
-        self.files.entry(path.clone()).or_insert(bytes);
+        if !self.files.contains(&path) {
+            self.files.put(&path, bytes);
+        }
         path
     }
 
     /// Adds files whose place beside a page is fixed, by their path relative to the root.
-    pub(crate) fn add_beside(&mut self, files: BTreeMap<String, Vec<u8>>) {
-        self.files.extend(files);
-    }
-
-    /// The bytes of a file that was added.
-    pub(crate) fn bytes(&self, path: &str) -> Option<&[u8]> {
-        self.files.get(path).map(Vec::as_slice)
+    pub(crate) fn add_beside(&self, files: BTreeMap<String, Vec<u8>>) {
+        for (path, bytes) in files {
+            self.files.put(&path, bytes);
+        }
     }
 
     /// All files.
-    pub(crate) fn into_files(self) -> BTreeMap<String, Vec<u8>> {
+    pub(crate) fn files(&self) -> &Files {
+        &self.files
+    }
+
+    /// The same, when nothing more is to be named by its content.
+    pub(crate) fn into_files(self) -> Files {
         self.files
     }
 }
@@ -95,7 +97,7 @@ pub(crate) struct ThemeFiles {
 pub(crate) fn add_theme(
     theme: &Theme,
     kiosk: &Kiosk,
-    assets: &mut Assets,
+    assets: &Assets,
 ) -> Result<ThemeFiles, SiteError> {
     let mut fonts = BTreeMap::new();
     for (name, bytes) in theme.folder("fonts") {

@@ -11,6 +11,7 @@ mod assets;
 mod build;
 mod everywhere;
 pub(crate) mod figures;
+mod files;
 mod gate;
 mod offline;
 pub(crate) mod page;
@@ -30,14 +31,14 @@ pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
-use crate::formats::Document;
 use crate::limits::Limits;
 use crate::progress::Listener;
 use crate::record::{
     Catalogue, Finding, Findings, Lang, Object, ObjectId, Severity, SourceFile, Sources,
 };
 use crate::store::Store;
-use std::collections::BTreeMap;
+use files::Files;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
@@ -181,21 +182,6 @@ fn unset(object: &Object) -> Findings {
     findings
 }
 
-/// The documents of every object in open formats, as a site of this request serves them.
-///
-/// # Errors
-/// Pictures that cannot be made, and what a format has no words for.
-pub fn documents(request: &Request<'_>) -> Result<BTreeMap<ObjectId, Vec<Document>>, SiteError> {
-    let (catalogue, left_out) = gate::permitted(request.catalogue)?;
-    let request = &Request {
-        catalogue: &catalogue,
-        ..*request
-    };
-    let made = make(request, left_out)?;
-    let all = made.told.into_iter();
-    Ok(all.map(|(id, told)| (id, told.documents)).collect())
-}
-
 /// Everything but the pages.
 struct Ready {
     theme: theme::Theme,
@@ -206,7 +192,7 @@ struct Ready {
     told: BTreeMap<ObjectId, Told>,
 }
 
-fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteError> {
+fn make(request: &Request<'_>, left_out: gate::LeftOut, files: Files) -> Result<Ready, SiteError> {
     pictures::forget(request, &left_out);
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
@@ -214,12 +200,12 @@ fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteErr
         None => theme::Theme::built_in(),
     };
     let words = words::read(&theme, &site.languages)?;
-    let mut assets = assets::Assets::of(request.form);
-    let theme_files = assets::add_theme(&theme, &site.kiosk, &mut assets)?;
-    let mut pictures = pictures::make(request, &mut assets)?;
+    let assets = assets::Assets::of(request.form, files);
+    let theme_files = assets::add_theme(&theme, &site.kiosk, &assets)?;
+    let mut pictures = pictures::make(request, &assets)?;
     pictures.left_out = left_out;
     let grounds = build::grounds(request, &words, &theme_files, &pictures)?;
-    let told = told::all(request, &pictures, grounds)?;
+    let told = told::all(request, &pictures, grounds, assets.files())?;
     Ok(Ready {
         theme,
         words,
@@ -232,33 +218,49 @@ fn make(request: &Request<'_>, left_out: gate::LeftOut) -> Result<Ready, SiteErr
 
 /// Publishes the catalogue.
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
-    write::may_replace(request.target)?;
-    let made = compose(request)?;
-    let published = Published {
+    let next = write::Next::begin(request.target)?;
+    let made = compose_in(request, Files::in_folder(next.folder()))?;
+    let (files, bytes) = made.files.count();
+    made.files.done()?;
+    next.finish()?;
+    Ok(Published {
         pages: made.pages,
-        files: made.files.len(),
-        bytes: made.files.values().map(Vec::len).sum(),
-    };
-    write::replace(request.target, &made.files)?;
-    Ok(published)
+        files,
+        bytes,
+    })
 }
 
-/// A whole site that is not yet written.
+/// A whole site that is not written anywhere.
 pub(crate) struct Composed {
     /// Every file by its path relative to the root, `/` between steps.
     pub(crate) files: BTreeMap<String, Vec<u8>>,
-    /// How many of them are pages.
-    pub(crate) pages: usize,
-    /// The documents in open formats, by object.
-    pub(crate) documents: BTreeMap<ObjectId, Vec<Document>>,
+    /// Paths of the documents in open formats, by object: below its folder of data, and below the root.
+    pub(crate) documents: BTreeMap<ObjectId, Vec<(String, String)>>,
     /// What the pages of the one object say, when only one is published.
     pub(crate) said: BTreeMap<Lang, Said>,
 }
 
 /// Composes the site.
 pub(crate) fn compose(request: &Request<'_>) -> Result<Composed, SiteError> {
+    let made = compose_in(request, Files::held())?;
+    Ok(Composed {
+        files: made.files.into_held(),
+        documents: made.documents,
+        said: made.said,
+    })
+}
+
+/// A site whose files are where they were to go.
+struct Made {
+    files: Files,
+    pages: usize,
+    documents: BTreeMap<ObjectId, Vec<(String, String)>>,
+    said: BTreeMap<Lang, Said>,
+}
+
+fn compose_in(request: &Request<'_>, files: Files) -> Result<Made, SiteError> {
     let Some(only) = request.only else {
-        return compose_all(request, None);
+        return compose_all(request, None, files);
     };
     let mut catalogue = request.catalogue.clone();
     catalogue.objects.retain(|object| &object.id == only);
@@ -266,10 +268,14 @@ pub(crate) fn compose(request: &Request<'_>) -> Result<Composed, SiteError> {
         catalogue: &catalogue,
         ..*request
     };
-    compose_all(&reduced, Some(only))
+    compose_all(&reduced, Some(only), files)
 }
 
-fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Composed, SiteError> {
+fn compose_all(
+    request: &Request<'_>,
+    only: Option<&ObjectId>,
+    files: Files,
+) -> Result<Made, SiteError> {
     let (catalogue, left_out) = gate::permitted(request.catalogue)?;
     let request = &Request {
         catalogue: &catalogue,
@@ -278,50 +284,49 @@ fn compose_all(request: &Request<'_>, only: Option<&ObjectId>) -> Result<Compose
     let Ready {
         theme,
         words,
-        mut assets,
+        assets,
         theme_files,
         pictures,
         told,
-    } = make(request, left_out)?;
+    } = make(request, left_out, files)?;
     let renderer = render::Renderer::new(&theme)?;
-    let social =
-        everywhere::Social::make(request.catalogue, request.form, &theme, &pictures, &assets)?;
-    let pages = build::all(
-        request,
-        &words,
-        build::Made {
-            theme: &theme_files,
-            pictures: &pictures,
-            social: &social,
-            told: &told,
-        },
-        &mut assets,
-        &renderer,
-    )?;
+    let social = everywhere::Social::make(request, &theme, &pictures, &assets)?;
+    let made = build::Made {
+        theme: &theme_files,
+        pictures: &pictures,
+        social: &social,
+        told: &told,
+    };
+    build::all(request, &words, made, &assets, &renderer)?;
     let said = match only {
         Some(_) => {
             let dressed = (&words, &theme_files, &pictures);
-            build::said(request, dressed, &told, &mut assets)?
+            build::said(request, dressed, &told, &assets)?
         }
         None => BTreeMap::new(),
     };
-    let count = pages.len();
-    let about = everywhere::files(request.catalogue, request.form, &words, &pages, &social)?;
-    let mut files = assets.into_files();
-    files.extend(about);
-    files.extend(pages);
-    for (object, told) in &told {
-        let named = |d: &Document| (told::Told::path(object, d), d.bytes.clone());
-        files.extend(told.documents.iter().map(named));
-    }
+    let paths = assets.files().paths().into_iter();
+    let pages: BTreeSet<String> = paths.filter(|p| p.ends_with("index.html")).collect();
+    assets.add_beside(everywhere::files(
+        request.catalogue,
+        request.form,
+        &words,
+        &pages,
+    )?);
+    let files = assets.into_files();
     if request.form == Form::Served {
         let worker = offline::worker(request.catalogue, &files, theme.offline())?;
-        files.insert(offline::WORKER.to_owned(), worker);
+        files.put(offline::WORKER, worker);
     }
-    Ok(Composed {
+    let of_object = |(id, told): (&ObjectId, &Told)| {
+        let all = told.documents.iter();
+        let named = all.map(|d| (d.name.clone(), Told::path(id, d)));
+        (id.clone(), named.collect())
+    };
+    Ok(Made {
         files,
-        pages: count,
-        documents: told.into_iter().map(|(id, t)| (id, t.documents)).collect(),
+        pages: pages.len(),
+        documents: told.iter().map(of_object).collect(),
         said,
     })
 }

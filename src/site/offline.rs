@@ -4,9 +4,9 @@
 use super::Form;
 use super::SiteError;
 use super::address::{Address, Page};
+use super::files::Files;
 use crate::record::{Catalogue, Lang};
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The worker, at the root: it may keep what is in its own folder and below.
@@ -35,7 +35,7 @@ struct List<'a> {
 /// The worker with its list of these files.
 pub(crate) fn worker(
     catalogue: &Catalogue,
-    files: &BTreeMap<String, Vec<u8>>,
+    files: &Files,
     script: &[u8],
 ) -> Result<Vec<u8>, SiteError> {
     let languages = &catalogue.site.languages;
@@ -44,11 +44,13 @@ pub(crate) fn worker(
         let of = |lang: &Lang| Address::of(page, lang, first.unwrap_or(lang), Form::Served).file();
         languages.iter().map(of).collect()
     };
+    let all: BTreeSet<String> = files.paths().into_iter().collect();
+    let site = Paths { files, all: &all };
     let mut around: BTreeSet<&str> = BTreeSet::new();
     for page in [Page::Home, Page::Find, Page::Glossary, Page::NotKept] {
-        around.extend(in_all(&page).iter().filter_map(|path| known(files, path)));
+        around.extend(in_all(&page).iter().filter_map(|path| site.known(path)));
     }
-    around.extend(files.keys().map(String::as_str).filter(|path| {
+    around.extend(all.iter().map(String::as_str).filter(|path| {
         ["css", "woff2", "js"]
             .iter()
             .any(|own| ending(path) == *own)
@@ -61,9 +63,9 @@ pub(crate) fn worker(
             .iter()
             .map(|page| page.trim_end_matches("index.html"));
         let pages = folders.flat_map(|folder| {
-            let below = files.range(folder.to_owned()..);
+            let below = all.range(folder.to_owned()..);
             below
-                .map(|(path, _)| path.as_str())
+                .map(String::as_str)
                 .take_while(move |path| path.starts_with(folder))
                 // Screens in the gallery have their own pages.
                 .filter(move |path| !path[folder.len()..].starts_with("kiosk/"))
@@ -76,15 +78,15 @@ pub(crate) fn worker(
         });
         objects.insert(
             object.id.as_str(),
-            edition(files, &with_pictures(files, pages, &around)),
+            site.edition(&site.with_pictures(pages, &around)?),
         );
     }
     // The home page shows a picture of every object.
     let home: Vec<&str> = around.iter().copied().collect();
-    let around = with_pictures(files, home.into_iter(), &BTreeSet::new());
+    let around = site.with_pictures(home.into_iter(), &BTreeSet::new())?;
     let absent = languages.iter().zip(in_all(&Page::NotKept));
     let list = List {
-        around: edition(files, &around),
+        around: site.edition(&around),
         objects,
         absent: absent
             .map(|(_, path)| {
@@ -101,66 +103,75 @@ pub(crate) fn worker(
     Ok(out)
 }
 
-fn known<'a>(files: &'a BTreeMap<String, Vec<u8>>, path: &str) -> Option<&'a str> {
-    files.get_key_value(path).map(|(path, _)| path.as_str())
+/// The files of the site, with their paths.
+struct Paths<'a> {
+    files: &'a Files,
+    all: &'a BTreeSet<String>,
 }
 
 fn ending(path: &str) -> &str {
     path.rsplit_once('.').map_or("", |(_, ending)| ending)
 }
 
-/// Pages and the files that they name, without those in `elsewhere`.
-fn with_pictures<'a>(
-    files: &'a BTreeMap<String, Vec<u8>>,
-    pages: impl Iterator<Item = &'a str>,
-    elsewhere: &BTreeSet<&str>,
-) -> BTreeSet<&'a str> {
-    let mut all = BTreeSet::new();
-    for page in pages {
-        all.insert(page);
-        let text = files.get(page).map(|bytes| String::from_utf8_lossy(bytes));
-        let text = text.filter(|_| ending(page) == "html").unwrap_or_default();
-        for piece in text.split("assets/").skip(1) {
-            let ends = |c: char| !c.is_ascii_alphanumeric() && !"-_.".contains(c);
-            let name = piece.split(ends).next().unwrap_or_default();
-            all.extend(known(files, &format!("assets/{name}")));
+impl<'a> Paths<'a> {
+    fn known(&self, path: &str) -> Option<&'a str> {
+        self.all.get(path).map(String::as_str)
+    }
+
+    /// Pages and the files that they name, without those in `elsewhere`.
+    fn with_pictures(
+        &self,
+        pages: impl Iterator<Item = &'a str>,
+        elsewhere: &BTreeSet<&str>,
+    ) -> Result<BTreeSet<&'a str>, SiteError> {
+        let mut all = BTreeSet::new();
+        for page in pages {
+            all.insert(page);
+            if ending(page) != "html" {
+                continue;
+            }
+            for piece in self.files.text(page)?.split("assets/").skip(1) {
+                let ends = |c: char| !c.is_ascii_alphanumeric() && !"-_.".contains(c);
+                let name = piece.split(ends).next().unwrap_or_default();
+                all.extend(self.known(&format!("assets/{name}")));
+            }
+        }
+        let named: BTreeSet<&str> = all
+            .iter()
+            .filter(|p| ending(p) == "webp")
+            .map(|p| stem(p))
+            .collect();
+        // Whatever can keep pages reads WebP: the same picture for older browsers is not kept.
+        all.retain(|path| {
+            let older = ["jpg", "png"].contains(&ending(path)) && named.contains(stem(path));
+            !older && !elsewhere.contains(path)
+        });
+        Ok(all)
+    }
+
+    fn edition(&self, paths: &BTreeSet<&'a str>) -> Edition<'a> {
+        let listed: Vec<Listed<'a>> = paths
+            .iter()
+            .filter_map(|path| {
+                let entry = self.files.entry(path)?;
+                let digest = format!("sha256-{}", base64::encode(entry.sha256));
+                Some((*path, digest, entry.bytes))
+            })
+            .collect();
+        let mut hash = blake3::Hasher::new();
+        for (path, digest, _) in &listed {
+            hash.update(path.as_bytes());
+            hash.update(digest.as_bytes());
+        }
+        Edition {
+            digest: hash.finalize().to_hex()[..16].to_owned(),
+            files: listed,
         }
     }
-    let named: BTreeSet<&str> = all
-        .iter()
-        .filter(|p| ending(p) == "webp")
-        .map(|p| stem(p))
-        .collect();
-    // Whatever can keep pages reads WebP: the same picture for older browsers is not kept.
-    all.retain(|path| {
-        let older = ["jpg", "png"].contains(&ending(path)) && named.contains(stem(path));
-        !older && !elsewhere.contains(path)
-    });
-    all
 }
 
 /// A file's name without digest and ending.
 fn stem(path: &str) -> &str {
     let mut parts = path.rsplitn(3, '.');
     parts.nth(2).unwrap_or(path)
-}
-
-fn edition<'a>(files: &'a BTreeMap<String, Vec<u8>>, paths: &BTreeSet<&'a str>) -> Edition<'a> {
-    let listed: Vec<Listed<'a>> = paths
-        .iter()
-        .filter_map(|path| {
-            let bytes = files.get(*path)?;
-            let digest = format!("sha256-{}", base64::encode(Sha256::digest(bytes)));
-            Some((*path, digest, bytes.len()))
-        })
-        .collect();
-    let mut hash = blake3::Hasher::new();
-    for (path, digest, _) in &listed {
-        hash.update(path.as_bytes());
-        hash.update(digest.as_bytes());
-    }
-    Edition {
-        digest: hash.finalize().to_hex()[..16].to_owned(),
-        files: listed,
-    }
 }

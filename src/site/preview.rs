@@ -3,6 +3,7 @@
 
 use super::assets::{Assets, add_theme};
 use super::build::{self, Composed};
+use super::files::Files;
 use super::pictures::Pictures;
 use super::render::Renderer;
 use super::theme::Theme;
@@ -61,8 +62,8 @@ pub fn preview(request: &Request<'_>, ours: &Words) -> Result<Previewed, SiteErr
     let theme = theme_of(request)?;
     let all_words = words::read(&theme, &catalogue.site.languages)?;
     let renderer = Renderer::new(&theme)?;
-    let mut assets = Assets::of(Form::Served);
-    let files = add_theme(&theme, &catalogue.site.kiosk, &mut assets)?;
+    let assets = Assets::of(Form::Served, Files::held());
+    let files = add_theme(&theme, &catalogue.site.kiosk, &assets)?;
     let mut pictures = Pictures::default();
     if let Some(detail) = &ours.detail {
         let (folder, photographs) = &detail.photographs;
@@ -71,13 +72,13 @@ pub fn preview(request: &Request<'_>, ours: &Words) -> Result<Previewed, SiteErr
             &ours.object,
             folder,
             photographs,
-            &mut assets,
+            &assets,
             &mut pictures,
         )?;
     }
     let Composed { page, html } =
         build::one(request, &all_words, &files, &pictures, &renderer, ours)?;
-    let mut files = assets.into_files();
+    let mut files = assets.into_files().into_held();
     files.insert(page.clone(), html);
     Ok(Previewed { page, files })
 }
@@ -93,9 +94,9 @@ pub fn dress(
         Some(folder) => Theme::with_folder(folder)?,
         None => Theme::built_in(),
     };
-    let mut assets = Assets::of(Form::Served);
-    let files = add_theme(&theme, &crate::record::Kiosk::default(), &mut assets)?;
-    Ok((files.stylesheet, assets.into_files()))
+    let assets = Assets::of(Form::Served, Files::held());
+    let files = add_theme(&theme, &crate::record::Kiosk::default(), &assets)?;
+    Ok((files.stylesheet, assets.into_files().into_held()))
 }
 
 /// What the program will say of a detail's still to those who cannot see it, as far as it is known

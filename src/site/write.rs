@@ -6,9 +6,8 @@
 //! A folder that does not carry our mark is never replaced or removed.
 
 use super::SiteError;
-use std::collections::BTreeMap;
 use std::fs::{self, File, TryLockError};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// The file that marks a folder as a site written by this program.
@@ -17,22 +16,58 @@ pub const MARK: &str = ".counterpart-site";
 const MARK_TEXT: &str = "This folder is written by counterpart and replaced as a whole at each publication.\n\
                          Keep nothing of your own in it.\nformat = 1\n";
 
-/// Replaces the site at `target` by `files` (paths relative to it, `/` between steps).
-pub(crate) fn replace(target: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), SiteError> {
-    let target =
-        std::path::absolute(target).map_err(|e| failed("reading the path of", target, e))?;
-    let bench = Workbench::claim(&target)?;
-    bench.restore_if_interrupted(&target)?;
-    may_replace(&target)?;
-    let next = bench.folder.join("next");
-    clear(&next)?;
-    clear(&bench.folder.join("previous"))?;
-    write_tree(&next, files)?;
-    bench.swap(&next, &target)
+/// A site that is being written.
+pub(crate) struct Next {
+    bench: Workbench,
+    target: PathBuf,
+    folder: PathBuf,
 }
 
-/// Checks, before any long work, that the target could be replaced.
-pub(crate) fn may_replace(target: &Path) -> Result<(), SiteError> {
+impl Next {
+    /// Begins the site that will replace the one at `target`, before any long work.
+    pub(crate) fn begin(target: &Path) -> Result<Self, SiteError> {
+        may_replace(target)?;
+        let target =
+            std::path::absolute(target).map_err(|e| failed("reading the path of", target, e))?;
+        let bench = Workbench::claim(&target)?;
+        bench.restore_if_interrupted(&target)?;
+        may_replace(&target)?;
+        clear(&bench.folder.join("previous"))?;
+        let folder = bench.folder.join("next");
+        clear(&folder)?;
+        fs::create_dir(&folder).map_err(|e| failed("making", &folder, e))?;
+        let mark = folder.join(MARK);
+        fs::write(&mark, MARK_TEXT).map_err(|e| failed("writing", &mark, e))?;
+        Ok(Self {
+            bench,
+            target,
+            folder,
+        })
+    }
+
+    /// Where its files are written.
+    pub(crate) fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Puts it in place.
+    pub(crate) fn finish(self) -> Result<(), SiteError> {
+        sync_all(&self.folder)?;
+        self.bench.swap(&self.folder, &self.target)
+    }
+}
+
+impl Drop for Next {
+    /// A site that was not finished leaves nothing behind; after [`Next::finish`] nothing is left.
+    fn drop(&mut self) {
+        // What cannot be cleared now is cleared by the next run.
+        let _ = fs::remove_dir_all(&self.folder);
+        self.bench.leave();
+    }
+}
+
+/// Checks that the target could be replaced.
+fn may_replace(target: &Path) -> Result<(), SiteError> {
     let kind = match fs::symlink_metadata(target) {
         Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(()),
         Err(e) => return Err(failed("looking at", target, e)),
@@ -56,7 +91,7 @@ pub(crate) fn may_replace(target: &Path) -> Result<(), SiteError> {
     }
 }
 
-fn failed(doing: &str, path: &Path, error: io::Error) -> SiteError {
+pub(crate) fn failed(doing: &str, path: &Path, error: io::Error) -> SiteError {
     SiteError::Io(format!("{doing} {}: {error}", path.display()))
 }
 
@@ -124,7 +159,7 @@ impl Workbench {
         Ok(())
     }
 
-    fn swap(self, next: &Path, target: &Path) -> Result<(), SiteError> {
+    fn swap(&self, next: &Path, target: &Path) -> Result<(), SiteError> {
         let previous = self.folder.join("previous");
         if target.exists() {
             if exchange(next, target).is_ok() {
@@ -143,11 +178,16 @@ impl Workbench {
         if let Some(parent) = target.parent() {
             sync_folder(parent)?;
         }
-        clear(&previous)?;
-        // The new site stands; leaving the empty workbench behind would only be untidy.
-        let _ = fs::remove_file(self.folder.join("lock"));
-        let _ = fs::remove_dir(&self.folder);
-        Ok(())
+        clear(&previous)
+    }
+
+    /// Takes the empty workbench away; leaving it behind would only be untidy.
+    fn leave(&self) {
+        // Not while an earlier site waits in it.
+        if !self.folder.join("previous").exists() {
+            let _ = fs::remove_file(self.folder.join("lock"));
+            let _ = fs::remove_dir(&self.folder);
+        }
     }
 }
 
@@ -191,30 +231,27 @@ fn clear(folder: &Path) -> Result<(), SiteError> {
     }
 }
 
-fn write_tree(root: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), SiteError> {
-    let mut folders = vec![root.to_owned()];
-    fs::create_dir_all(root).map_err(|e| failed("making", root, e))?;
-    write_synced(&root.join(MARK), MARK_TEXT.as_bytes())?;
-    for (name, bytes) in files {
-        let path = root.join(name);
-        if let Some(folder) = path.parent()
-            && !folders.contains(&folder.to_owned())
-        {
-            fs::create_dir_all(folder).map_err(|e| failed("making", folder, e))?;
-            folders.push(folder.to_owned());
-        }
-        write_synced(&path, bytes)?;
-    }
-    folders.iter().try_for_each(|folder| sync_folder(folder))
+/// Sees that everything in a folder is on the disk: all of its file system at once, where the system can.
+#[cfg(target_os = "linux")]
+fn sync_all(folder: &Path) -> Result<(), SiteError> {
+    let synced = File::open(folder).and_then(|f| rustix::fs::syncfs(&f).map_err(io::Error::from));
+    synced.map_err(|e| failed("syncing", folder, e))
 }
 
-fn write_synced(path: &Path, bytes: &[u8]) -> Result<(), SiteError> {
-    let write = || {
-        let mut file = File::create_new(path)?;
-        file.write_all(bytes)?;
-        file.sync_data()
-    };
-    write().map_err(|e| failed("writing", path, e))
+#[cfg(not(target_os = "linux"))]
+fn sync_all(folder: &Path) -> Result<(), SiteError> {
+    for entry in walkdir::WalkDir::new(folder) {
+        let entry = entry.map_err(|e| failed("syncing", folder, e.into()))?;
+        if entry.file_type().is_file() {
+            let synced = File::options().write(true).open(entry.path());
+            synced
+                .and_then(|f| f.sync_data())
+                .map_err(|e| failed("syncing", entry.path(), e))?;
+        } else {
+            sync_folder(entry.path())?;
+        }
+    }
+    Ok(())
 }
 
 #[cfg(unix)]
@@ -232,12 +269,16 @@ fn sync_folder(_: &Path) -> Result<(), SiteError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::site::files::Files;
 
-    fn site(text: &str) -> BTreeMap<String, Vec<u8>> {
-        let mut files = BTreeMap::new();
-        files.insert("index.html".to_owned(), text.as_bytes().to_vec());
-        files.insert("a/b/index.html".to_owned(), b"deep".to_vec());
-        files
+    /// Publishes a site of two pages, one of which says `text`.
+    fn replace(target: &Path, text: &str) -> Result<(), SiteError> {
+        let next = Next::begin(target)?;
+        let files = Files::in_folder(next.folder());
+        files.put("index.html", text.as_bytes().to_vec());
+        files.put("a/b/index.html", b"deep".to_vec());
+        files.done()?;
+        next.finish()
     }
 
     fn names(folder: &Path) -> Vec<String> {
@@ -253,14 +294,23 @@ mod tests {
     fn replaces_the_whole_and_leaves_nothing_beside() {
         let place = tempfile::tempdir().unwrap();
         let target = place.path().join("display");
-        replace(&target, &site("one")).unwrap();
+        replace(&target, "one").unwrap();
         fs::write(target.join("stray"), "x").unwrap();
-        replace(&target, &site("two")).unwrap();
+        replace(&target, "two").unwrap();
         assert_eq!(
             fs::read_to_string(target.join("index.html")).unwrap(),
             "two"
         );
         assert_eq!(names(&target), [MARK, "a", "index.html"]);
+        assert_eq!(names(place.path()), ["display"]);
+        // One that is given up leaves no more behind.
+        let given_up = Next::begin(&target).unwrap();
+        fs::write(given_up.folder().join("index.html"), "three").unwrap();
+        drop(given_up);
+        assert_eq!(
+            fs::read_to_string(target.join("index.html")).unwrap(),
+            "two"
+        );
         assert_eq!(names(place.path()), ["display"]);
     }
 
@@ -270,17 +320,11 @@ mod tests {
         let target = place.path().join("thesis");
         fs::create_dir(&target).unwrap();
         fs::write(target.join("chapter-one"), "mine").unwrap();
-        assert!(matches!(
-            replace(&target, &site("x")),
-            Err(SiteError::Target(_))
-        ));
+        assert!(matches!(replace(&target, "x"), Err(SiteError::Target(_))));
         assert_eq!(names(&target), ["chapter-one"]);
         // A file that merely bears the mark's name does not make the folder ours.
         fs::write(target.join(MARK), "something else").unwrap();
-        assert!(matches!(
-            replace(&target, &site("x")),
-            Err(SiteError::Target(_))
-        ));
+        assert!(matches!(replace(&target, "x"), Err(SiteError::Target(_))));
     }
 
     #[test]
@@ -288,19 +332,16 @@ mod tests {
         let place = tempfile::tempdir().unwrap();
         let target = place.path().join("display");
         let held = Workbench::claim(&target).unwrap();
-        assert!(matches!(
-            replace(&target, &site("x")),
-            Err(SiteError::Target(_))
-        ));
+        assert!(matches!(replace(&target, "x"), Err(SiteError::Target(_))));
         drop(held);
-        replace(&target, &site("x")).unwrap();
+        replace(&target, "x").unwrap();
     }
 
     #[test]
     fn a_run_that_died_is_cleared_and_the_earlier_site_restored() {
         let place = tempfile::tempdir().unwrap();
         let target = place.path().join("display");
-        replace(&target, &site("one")).unwrap();
+        replace(&target, "one").unwrap();
         let bench = place.path().join(".display.counterpart");
         fs::create_dir_all(bench.join("next")).unwrap();
         fs::write(bench.join("next/half"), "half").unwrap();
@@ -312,7 +353,7 @@ mod tests {
             "one"
         );
         drop(claimed);
-        replace(&target, &site("two")).unwrap();
+        replace(&target, "two").unwrap();
         assert_eq!(names(place.path()), ["display"]);
     }
 }

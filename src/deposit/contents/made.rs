@@ -91,9 +91,8 @@ pub(super) fn put(
         }
     }
     collation(object, geometry, shown, files)?;
-    for document in composed.documents.get(&object.id).into_iter().flatten() {
-        let name = format!("data/formats/{}", document.name);
-        files.insert(name, Content::Bytes(document.bytes.clone()));
+    for (name, path) in composed.documents.get(&object.id).into_iter().flatten() {
+        put_from_site(&format!("data/formats/{name}"), path, composed, files)?;
     }
     if geometry.collation.is_some() && !shown.fine {
         left.push(Left::Both);

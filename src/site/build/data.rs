@@ -2,12 +2,12 @@
 
 use super::frame::Script;
 use super::{Site, Subject};
-use crate::formats::{Document, Format, Telling};
+use crate::formats::{Format, Telling};
 use crate::linked::search::{Crumb, Paged, for_page, in_script};
 use crate::record::DetailId;
 use crate::site::address::{Address, Page};
 use crate::site::page::{Alternate, DataFile, DataPage, DataRow};
-use crate::site::told::Told;
+use crate::site::told::{Listed, Told};
 use crate::site::{Form, SiteError, figures};
 
 impl Site<'_> {
@@ -70,7 +70,7 @@ impl Subject<'_> {
         })
     }
 
-    fn documents(&self) -> &[Document] {
+    fn documents(&self) -> &[Listed] {
         let told = self.site.told.get(&self.object.id);
         told.map_or(&[], |told| &told.documents)
     }
@@ -78,7 +78,7 @@ impl Subject<'_> {
     /// The same object in the formats that programs look for from its page.
     pub(super) fn alternates(&self, page: &Page) -> Vec<Alternate> {
         let here = self.site.address(page);
-        let whole = |d: &&Document| match d.format {
+        let whole = |d: &&Listed| match d.format {
             Format::LinkedArt => !d.name.contains("-model") && !d.name.contains("-shown"),
             Format::Annotations => !d.name.contains('/'),
             Format::DublinCore | Format::Manifest | Format::Lido | Format::Paradata => true,
@@ -101,7 +101,7 @@ impl Subject<'_> {
         let mut rows = Vec::new();
         for format in Format::ALL {
             let all = self.documents().iter().filter(|d| d.format == format);
-            let all: Vec<&Document> = all.collect();
+            let all: Vec<&Listed> = all.collect();
             if !all.is_empty() {
                 rows.push(self.data_row(&page, format, &all)?);
             }
@@ -118,12 +118,7 @@ impl Subject<'_> {
         })
     }
 
-    fn data_row(
-        &self,
-        page: &Page,
-        format: Format,
-        all: &[&Document],
-    ) -> Result<DataRow, SiteError> {
+    fn data_row(&self, page: &Page, format: Format, all: &[&Listed]) -> Result<DataRow, SiteError> {
         let (site, words, word) = (self.site, self.site.words, format.word());
         let here = site.address(page);
         let own =
@@ -146,7 +141,7 @@ impl Subject<'_> {
                 label: self.document_label(document)?,
                 href: here.to_file(&Told::path(&self.object.id, document)),
                 media_type: document.media_type,
-                size: figures::file_size(document.bytes.len(), words)?,
+                size: figures::file_size(document.bytes, words)?,
             });
         }
         Ok(DataRow {
@@ -166,7 +161,7 @@ impl Subject<'_> {
     }
 
     /// What a link to a document says.
-    fn document_label(&self, document: &Document) -> Result<String, SiteError> {
+    fn document_label(&self, document: &Listed) -> Result<String, SiteError> {
         let words = self.site.words;
         let name = document.name.rsplit('/').next().unwrap_or_default();
         let stem = name.split('.').next().unwrap_or_default();

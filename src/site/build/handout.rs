@@ -11,7 +11,7 @@ use crate::site::page::HandoutPage;
 /// From so many details on, the key gives titles only: both sides of a sheet hold no more.
 const LONG_KEY: usize = 25;
 
-pub(super) fn page(subject: &Subject<'_>, assets: &mut Assets) -> Result<HandoutPage, SiteError> {
+pub(super) fn page(subject: &Subject<'_>, assets: &Assets) -> Result<HandoutPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let page = Page::Handout(object.id.clone());
     let shown = site.shown_body(object);

@@ -44,6 +44,7 @@ use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
 use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// What is made once for all languages, before any page.
@@ -107,124 +108,149 @@ pub(super) struct Subject<'a> {
     pub(super) pictures: &'a ObjectPictures,
 }
 
-/// Composes and renders all pages: file name relative to the root → HTML.
+/// Composes and renders all pages, and adds them to the files of the site.
 pub(super) fn all(
     request: &Request<'_>,
     words: &BTreeMap<Lang, Words>,
     made: Made<'_>,
-    assets: &mut Assets,
+    assets: &Assets,
     renderer: &Renderer,
-) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
-    let mut pages = BTreeMap::new();
+) -> Result<(), SiteError> {
     for lang in &request.catalogue.site.languages {
         let site = Site::speaking(lang, request, words, made)?;
-        let mut add = |page: &Page, html: Vec<u8>| {
-            pages.insert(site.address(page).file(), html);
-        };
-        add(
-            &Page::Home,
-            renderer.page("home.html", &whole::home(&site)?)?,
-        );
-        add(
-            &Page::Glossary,
-            renderer.page("glossary.html", &whole::glossary(&site)?)?,
-        );
-        let (finder, files) = find::page(&site)?;
-        add(&Page::Find, renderer.page("find.html", &finder)?);
-        assets.add_beside(files);
-        add(
-            &Page::Kiosk,
-            renderer.page("kiosk-all.html", &kiosk::page(&site)?)?,
-        );
-        if request.catalogue.site.kiosk.tally {
-            add(
-                &Page::KioskTally,
-                renderer.page("kiosk-tally.html", &kiosk::tally(&site)?)?,
-            );
-        }
-        if request.form == Form::Served {
-            add(
-                &Page::NotKept,
-                renderer.page("not-kept.html", &whole::not_kept(&site)?)?,
-            );
-        }
-        for object in &request.catalogue.objects {
-            let subject = site.subject(request, object)?;
-            let id = || object.id.clone();
-            add(
-                &Page::Object(id()),
-                renderer.page("object.html", &object::page(&subject)?)?,
-            );
-            for (page, alone) in [
-                (Page::KioskObject(id()), false),
-                (Page::KioskAlone(id()), true),
-            ] {
-                add(
-                    &page,
-                    renderer.page("kiosk.html", &kiosk::object(&subject, alone)?)?,
-                );
-            }
-            add(
-                &Page::Rights(id()),
-                renderer.page("rights.html", &rights::page(&subject)?)?,
-            );
-            let sheets = subject.sheets();
-            if sheets.words {
-                add(
-                    &Page::Label(id()),
-                    renderer.page("label.html", &paper::label(&subject, assets)?)?,
-                );
-                add(
-                    &Page::LargePrint(id()),
-                    renderer.page("large-print.html", &paper::large_print(&subject)?)?,
-                );
-            }
-            if sheets.plate() {
-                add(
-                    &Page::Handout(id()),
-                    renderer.page("handout.html", &handout::page(&subject, assets)?)?,
-                );
-            }
-            if sheets.raised() {
-                add(
-                    &Page::RaisedLines(id()),
-                    renderer.page("raised-lines.html", &raised::page(&subject, assets)?)?,
-                );
-            }
-            add(
-                &Page::Data(id()),
-                renderer.page("data.html", &subject.data_page()?)?,
-            );
-            add(
-                &Page::Evidence(id()),
-                renderer.page("evidence.html", &ground::page(&subject)?)?,
-            );
-            if object.record.bodies.replica.is_some() {
-                add(
-                    &Page::Differs(id()),
-                    renderer.page("differs.html", &differs::page(&subject)?)?,
-                );
-            }
-            if !object.making.is_empty() {
-                add(
-                    &Page::Making(id()),
-                    renderer.page("making.html", &making::page(&subject)?)?,
-                );
-            }
-            for index in 0..object.details.len() {
-                let page = Page::Detail(id(), object.details[index].id.clone());
-                add(
-                    &page,
-                    renderer.page("detail.html", &detail::page(&subject, index)?)?,
-                );
-            }
-        }
+        let add = |page: &Page, html: Vec<u8>| assets.files().put(&site.address(page).file(), html);
+        above_objects(&site, request, assets, renderer, &add)?;
+        let objects = request.catalogue.objects.par_iter();
+        objects.try_for_each(|object| {
+            of_object(
+                &site.subject(request, object)?,
+                assets,
+                renderer,
+                &|page, html| add(&page, html),
+            )
+        })?;
     }
     for lang in &request.catalogue.site.languages {
         let site = Site::speaking(lang, request, words, made)?;
-        moved::add(&site, assets, renderer, &mut pages)?;
+        moved::add(&site, assets, renderer)?;
     }
-    Ok(pages)
+    Ok(())
+}
+
+/// The pages of a language that are of no one object.
+fn above_objects(
+    site: &Site<'_>,
+    request: &Request<'_>,
+    assets: &Assets,
+    renderer: &Renderer,
+    add: &dyn Fn(&Page, Vec<u8>),
+) -> Result<(), SiteError> {
+    add(
+        &Page::Home,
+        renderer.page("home.html", &whole::home(site)?)?,
+    );
+    add(
+        &Page::Glossary,
+        renderer.page("glossary.html", &whole::glossary(site)?)?,
+    );
+    let (finder, files) = find::page(site)?;
+    add(&Page::Find, renderer.page("find.html", &finder)?);
+    assets.add_beside(files);
+    add(
+        &Page::Kiosk,
+        renderer.page("kiosk-all.html", &kiosk::page(site)?)?,
+    );
+    if request.catalogue.site.kiosk.tally {
+        add(
+            &Page::KioskTally,
+            renderer.page("kiosk-tally.html", &kiosk::tally(site)?)?,
+        );
+    }
+    if request.form == Form::Served {
+        add(
+            &Page::NotKept,
+            renderer.page("not-kept.html", &whole::not_kept(site)?)?,
+        );
+    }
+    Ok(())
+}
+
+/// The pages of an object.
+fn of_object(
+    subject: &Subject<'_>,
+    assets: &Assets,
+    renderer: &Renderer,
+    add: &dyn Fn(Page, Vec<u8>),
+) -> Result<(), SiteError> {
+    let object = subject.object;
+    let id = || object.id.clone();
+    add(
+        Page::Object(id()),
+        renderer.page("object.html", &object::page(subject)?)?,
+    );
+    for (page, alone) in [
+        (Page::KioskObject(id()), false),
+        (Page::KioskAlone(id()), true),
+    ] {
+        add(
+            page,
+            renderer.page("kiosk.html", &kiosk::object(subject, alone)?)?,
+        );
+    }
+    add(
+        Page::Rights(id()),
+        renderer.page("rights.html", &rights::page(subject)?)?,
+    );
+    let sheets = subject.sheets();
+    if sheets.words {
+        add(
+            Page::Label(id()),
+            renderer.page("label.html", &paper::label(subject, assets)?)?,
+        );
+        add(
+            Page::LargePrint(id()),
+            renderer.page("large-print.html", &paper::large_print(subject)?)?,
+        );
+    }
+    if sheets.plate() {
+        add(
+            Page::Handout(id()),
+            renderer.page("handout.html", &handout::page(subject, assets)?)?,
+        );
+    }
+    if sheets.raised() {
+        add(
+            Page::RaisedLines(id()),
+            renderer.page("raised-lines.html", &raised::page(subject, assets)?)?,
+        );
+    }
+    add(
+        Page::Data(id()),
+        renderer.page("data.html", &subject.data_page()?)?,
+    );
+    add(
+        Page::Evidence(id()),
+        renderer.page("evidence.html", &ground::page(subject)?)?,
+    );
+    if object.record.bodies.replica.is_some() {
+        add(
+            Page::Differs(id()),
+            renderer.page("differs.html", &differs::page(subject)?)?,
+        );
+    }
+    if !object.making.is_empty() {
+        add(
+            Page::Making(id()),
+            renderer.page("making.html", &making::page(subject)?)?,
+        );
+    }
+    for (index, own) in object.details.iter().enumerate() {
+        add(
+            Page::Detail(id(), own.id.clone()),
+            renderer.page("detail.html", &detail::page(subject, index)?)?,
+        );
+    }
+    Ok(())
 }
 
 impl<'a> Site<'a> {

@@ -7,7 +7,6 @@ use crate::site::assets::Assets;
 use crate::site::everywhere;
 use crate::site::page::MovedPage;
 use crate::site::render::Renderer;
-use std::collections::BTreeMap;
 
 /// The script of such a page: it keeps the place after the `#`.
 static SCRIPT: &[u8] = include_bytes!("../../../themes/plate/viewer/moved.js");
@@ -20,17 +19,12 @@ pub(crate) struct Moved {
 }
 
 /// Adds those of one language.
-pub(super) fn add(
-    site: &Site<'_>,
-    assets: &mut Assets,
-    renderer: &Renderer,
-    pages: &mut BTreeMap<String, Vec<u8>>,
-) -> Result<(), SiteError> {
-    let made = |page: &Page| pages.contains_key(&site.address(page).file());
+pub(super) fn add(site: &Site<'_>, assets: &Assets, renderer: &Renderer) -> Result<(), SiteError> {
+    let made = |page: &Page| assets.files().contains(&site.address(page).file());
     for moved in everywhere::stubs(site.catalogue, made) {
         let script = assets.add("moved", "js", SCRIPT.to_vec());
         let html = renderer.page("moved.html", &page(site, &moved, &script)?)?;
-        pages.insert(site.address(&moved.from).file(), html);
+        assets.files().put(&site.address(&moved.from).file(), html);
     }
     Ok(())
 }

@@ -13,7 +13,7 @@ use crate::site::assets::Assets;
 use crate::site::page::{Code, LabelPage, LabelText, LargePrintPage, LargePrintSection, ToldStep};
 use std::collections::BTreeMap;
 
-pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelPage, SiteError> {
+pub(super) fn label(subject: &Subject<'_>, assets: &Assets) -> Result<LabelPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let page = Page::Label(object.id.clone());
     let heading = site.words.get("label")?;
@@ -32,11 +32,7 @@ pub(super) fn label(subject: &Subject<'_>, assets: &mut Assets) -> Result<LabelP
 }
 
 /// The square code that leads to the object's page, and the address in words.
-pub(super) fn code(
-    subject: &Subject<'_>,
-    page: &Page,
-    assets: &mut Assets,
-) -> Result<Code, SiteError> {
+pub(super) fn code(subject: &Subject<'_>, page: &Page, assets: &Assets) -> Result<Code, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let target = site.address(&Page::Object(object.id.clone()));
     let address = format!("{}{}", site.catalogue.site.address, target.below_root());

@@ -13,10 +13,7 @@ use crate::site::{SiteError, figures};
 /// Cells in a line of most braille paper and displays (common practice, no source).
 const LINE_CHARS: usize = 40;
 
-pub(super) fn page(
-    subject: &Subject<'_>,
-    assets: &mut Assets,
-) -> Result<RaisedLinesPage, SiteError> {
+pub(super) fn page(subject: &Subject<'_>, assets: &Assets) -> Result<RaisedLinesPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let words = site.words;
     let page = Page::RaisedLines(object.id.clone());

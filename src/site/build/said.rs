@@ -33,7 +33,7 @@ pub(in crate::site) fn said(
     request: &Request<'_>,
     (words, theme, pictures): (&BTreeMap<Lang, Words>, &ThemeFiles, &Pictures),
     told: &BTreeMap<ObjectId, Told>,
-    assets: &mut Assets,
+    assets: &Assets,
 ) -> Result<BTreeMap<Lang, Said>, SiteError> {
     let social = Social::default();
     let made = Made {
@@ -54,7 +54,7 @@ pub(in crate::site) fn said(
     Ok(all)
 }
 
-fn of(subject: &Subject<'_>, assets: &mut Assets) -> Result<Said, SiteError> {
+fn of(subject: &Subject<'_>, assets: &Assets) -> Result<Said, SiteError> {
     let record = subject.object;
     let replica = record.record.bodies.get(BodyKind::Replica);
     Ok(Said {

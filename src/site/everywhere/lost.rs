@@ -9,9 +9,9 @@ use std::fs;
 use std::path::Path;
 
 /// Every address of a site that leads somewhere, one a line, old ones that lead on among them.
-pub(super) fn listed(catalogue: &Catalogue, made: &BTreeMap<String, Vec<u8>>) -> String {
+pub(super) fn listed(catalogue: &Catalogue, made: &BTreeSet<String>) -> String {
     let mut all: BTreeSet<String> = made
-        .keys()
+        .iter()
         .filter_map(|file| file.strip_suffix("index.html"))
         .map(str::to_owned)
         .collect();

@@ -20,7 +20,7 @@ use super::address::{Address, Page};
 use super::words::Words;
 use super::{Form, SiteError};
 use crate::record::{Catalogue, Lang, Object};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The list of addresses that a site has, for the next time it is published.
 pub(crate) const ADDRESSES: &str = ".counterpart-addresses";
@@ -32,8 +32,7 @@ pub(crate) fn files(
     catalogue: &Catalogue,
     form: Form,
     words: &BTreeMap<Lang, Words>,
-    pages: &BTreeMap<String, Vec<u8>>,
-    social: &Social,
+    pages: &BTreeSet<String>,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
     let mut files = BTreeMap::new();
     let addresses = lost::listed(catalogue, pages);
@@ -52,7 +51,6 @@ pub(crate) fn files(
             files.insert(feed::file(catalogue, lang), feed);
         }
     }
-    files.extend(social.files());
     Ok(files)
 }
 

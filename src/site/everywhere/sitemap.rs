@@ -5,12 +5,9 @@ use crate::markup::Markup;
 use crate::record::{Catalogue, Day};
 use crate::site::address::{Address, Page};
 use crate::site::{Form, SiteError};
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-pub(super) fn write(
-    catalogue: &Catalogue,
-    made: &BTreeMap<String, Vec<u8>>,
-) -> Result<Vec<u8>, SiteError> {
+pub(super) fn write(catalogue: &Catalogue, made: &BTreeSet<String>) -> Result<Vec<u8>, SiteError> {
     let languages = &catalogue.site.languages;
     let mut xml = Markup::new();
     let spaces = [
@@ -21,7 +18,7 @@ pub(super) fn write(
     for page in all_pages(catalogue).iter().filter(|p| p.is_for_readers()) {
         for lang in languages {
             let first = languages.first().unwrap_or(lang);
-            if !made.contains_key(&Address::of(page, lang, first, Form::Served).file()) {
+            if !made.contains(&Address::of(page, lang, first, Form::Served).file()) {
                 continue;
             }
             xml.within("url", &[], |xml| {

@@ -5,12 +5,15 @@ use super::type_set::{Family, SANS, SERIF, blend};
 use crate::picture;
 use crate::record::{BodyKind, Catalogue, Lang, Object, ObjectId, Rights, Use};
 use crate::site::assets::Assets;
+use crate::site::files::Files;
 use crate::site::pictures::Pictures;
 use crate::site::theme::Theme;
-use crate::site::{Form, SiteError};
+use crate::site::{Form, Request, SiteError};
+use crate::store::{Key, Store};
 use image::imageops::FilterType;
 use image::{Rgb, RgbImage, Rgba, RgbaImage, imageops};
-use std::collections::BTreeMap;
+use rayon::prelude::*;
+use std::collections::BTreeSet;
 
 /// Width and height, pixels: what services that show such pictures ask for (common practice).
 pub(super) const SIZE_PX: [u32; 2] = [1200, 630];
@@ -34,10 +37,10 @@ const SOLID: u8 = 250;
 /// Sizes of the title, the largest that fits in four lines.
 const TITLE_PX: [f32; 4] = [66.0, 56.0, 48.0, 40.0];
 
-/// All such pictures.
+/// Where all such pictures lie.
 #[derive(Debug, Default)]
 pub(crate) struct Social {
-    files: BTreeMap<String, Vec<u8>>,
+    paths: BTreeSet<String>,
 }
 
 /// Where the picture of an object or the whole site lies.
@@ -50,103 +53,173 @@ fn path(object: Option<&ObjectId>, lang: &Lang) -> String {
 }
 
 impl Social {
-    /// Makes them, out of the stills that the site has anyway.
+    /// Makes them, out of the stills that the site has anyway, and adds them to its files.
     pub(crate) fn make(
-        catalogue: &Catalogue,
-        form: Form,
+        request: &Request<'_>,
         theme: &Theme,
         pictures: &Pictures,
         assets: &Assets,
     ) -> Result<Self, SiteError> {
-        let mut social = Self::default();
+        let catalogue = request.catalogue;
         // Nobody passes on the address of a file on a disk.
-        if form == Form::Carried {
-            return Ok(social);
+        if request.form == Form::Carried {
+            return Ok(Self::default());
         }
-        let sheet = Sheet {
-            serif: Family::of(theme, &SERIF)?,
-            sans: Family::of(theme, &SANS)?,
+        let bench = Bench {
+            sheet: Sheet {
+                serif: Family::of(theme, &SERIF)?,
+                sans: Family::of(theme, &SANS)?,
+            },
+            method: method(theme),
+            store: request.store,
+            files: assets.files(),
         };
-        let mut stills = BTreeMap::new();
-        for object in &catalogue.objects {
-            if let Some(still) = still(catalogue, object, pictures, assets)? {
-                stills.insert(&object.id, still);
-            }
-        }
-        for lang in &catalogue.site.languages {
-            let mut put = |id: Option<&ObjectId>, picture: &RgbImage| {
-                let jpeg = picture::jpeg(picture, QUALITY);
-                let jpeg =
-                    jpeg.map_err(|e| SiteError::Picture(format!("a social picture: {e}")))?;
-                social.files.insert(path(id, lang), jpeg);
-                Ok::<_, SiteError>(())
+        let objects = catalogue.objects.iter();
+        let shown: Vec<Shown> = objects
+            .filter_map(|o| shown(catalogue, o, pictures))
+            .collect();
+        let languages = &catalogue.site.languages;
+        let of_object = |shown: &Shown| {
+            let of_lang = |lang| {
+                let wording = Wording::of_object(catalogue, shown, lang);
+                bench.put(path(Some(&shown.object.id), lang), &wording, &[shown])
             };
-            for object in &catalogue.objects {
-                if let Some((still, rights)) = stills.get(&object.id) {
-                    put(
-                        Some(&object.id),
-                        &sheet.object(catalogue, object, lang, still, rights),
-                    )?;
-                }
-            }
-            let some: Vec<&Shown> = stills.values().take(2).collect();
-            if !some.is_empty() {
-                put(None, &sheet.site(catalogue, lang, &some))?;
-            }
+            languages.iter().map(of_lang).collect::<Result<_, _>>()
+        };
+        let made: Vec<Vec<String>> = shown.par_iter().map(of_object).collect::<Result<_, _>>()?;
+        let mut paths: BTreeSet<String> = made.into_iter().flatten().collect();
+        let some: Vec<&Shown> = shown.iter().take(2).collect();
+        for lang in languages.iter().filter(|_| !some.is_empty()) {
+            let wording = Wording::of_site(catalogue, &some, lang);
+            paths.insert(bench.put(path(None, lang), &wording, &some)?);
         }
-        Ok(social)
+        Ok(Self { paths })
     }
 
     /// The picture for pages of an object, or of the whole site.
     pub(crate) fn of(&self, object: Option<&ObjectId>, lang: &Lang) -> Option<String> {
-        Some(path(object, lang)).filter(|path| self.files.contains_key(path))
-    }
-
-    pub(super) fn files(&self) -> impl Iterator<Item = (String, Vec<u8>)> + '_ {
-        self.files
-            .iter()
-            .map(|(path, bytes)| (path.clone(), bytes.clone()))
+        Some(path(object, lang)).filter(|path| self.paths.contains(path))
     }
 }
 
-/// The still of the body that visitors stand before, cut to what it shows, with the agreements under
-/// which its models are; none when one of them does not let it be shown.
-type Shown = (RgbaImage, Vec<Rights>);
+/// The still of the body that visitors stand before, with the agreements under which its models are.
+struct Shown<'a> {
+    object: &'a Object,
+    /// Among the files of the site; its name tells its content.
+    still: String,
+    rights: Vec<&'a Rights>,
+}
 
-fn still(
-    catalogue: &Catalogue,
-    object: &Object,
-    pictures: &Pictures,
-    assets: &Assets,
-) -> Result<Option<Shown>, SiteError> {
+/// None when an agreement does not let it be shown.
+fn shown<'a>(catalogue: &Catalogue, object: &'a Object, pictures: &Pictures) -> Option<Shown<'a>> {
     let record = &object.record;
     let kind = match record.bodies.replica {
         Some(_) => BodyKind::Replica,
         None => BodyKind::Original,
     };
-    let mut rights: Vec<Rights> = Vec::new();
+    let mut rights: Vec<&Rights> = Vec::new();
     for part in record.bodies.parts(kind) {
-        match record.rights.iter().find(|r| r.id == part.rights) {
-            Some(one) if one.permits(Use::Display, catalogue.today) => {
-                if rights.iter().all(|r| r.id != one.id) {
-                    rights.push(one.clone());
-                }
-            }
-            _ => return Ok(None),
+        let own = record.rights.iter().find(|r| r.id == part.rights)?;
+        if !own.permits(Use::Display, catalogue.today) {
+            return None;
+        }
+        if rights.iter().all(|r| r.id != own.id) {
+            rights.push(own);
         }
     }
-    let plate = pictures
-        .objects
-        .get(&object.id)
-        .and_then(|p| p.plates.get(&kind));
-    let file = plate.and_then(|plate| plate.files.largest());
-    let Some(bytes) = file.as_ref().and_then(|f| assets.bytes(&f.path)) else {
-        return Ok(None);
-    };
-    let read = image::load_from_memory(bytes);
-    let read =
-        read.map_err(|e| SiteError::Picture(format!("the still of ‘{}’: {e}", object.id)))?;
-    Ok(Some((read.into_rgba8(), rights)))
+    let plate = pictures.objects.get(&object.id)?.plates.get(&kind)?;
+    Some(Shown {
+        object,
+        still: plate.files.largest()?.path,
+        rights,
+    })
+}
+
+/// What a picture says.
+struct Wording<'a> {
+    title: &'a str,
+    facts: Vec<&'a str>,
+    below: &'a str,
+    credit: String,
+}
+
+impl<'a> Wording<'a> {
+    fn of_object(catalogue: &'a Catalogue, shown: &Shown<'a>, lang: &Lang) -> Self {
+        let what = &shown.object.record.identification;
+        let facts = [&what.name, &what.date];
+        let facts = facts.map(|f| f.get(lang).unwrap_or_default());
+        let note = shown.object.notes.get(lang);
+        Self {
+            title: note.map_or("", |n| n.title.as_str()),
+            facts: facts.into_iter().filter(|f| !f.is_empty()).collect(),
+            below: catalogue.site.name.get(lang).unwrap_or_default(),
+            credit: credits(&shown.rights, lang),
+        }
+    }
+
+    fn of_site(catalogue: &'a Catalogue, shown: &[&Shown<'_>], lang: &Lang) -> Self {
+        let site = &catalogue.site;
+        let mut rights: Vec<&Rights> = shown.iter().flat_map(|s| s.rights.clone()).collect();
+        rights.dedup();
+        Self {
+            title: site.name.get(lang).unwrap_or_default(),
+            facts: Vec::new(),
+            below: &site.publisher,
+            credit: credits(&rights, lang),
+        }
+    }
+}
+
+/// What pictures depend on beside what they show and say.
+fn method(theme: &Theme) -> Key {
+    let fonts = theme.folder("fonts/drawn");
+    fonts.fold(Key::of("social picture 1"), |key, (name, bytes)| {
+        key.and(name.as_bytes()).and(bytes)
+    })
+}
+
+/// Where they are made.
+struct Bench<'a> {
+    sheet: Sheet<'a>,
+    method: Key,
+    store: &'a Store,
+    files: &'a Files,
+}
+
+impl Bench<'_> {
+    /// Puts one at its path, which it gives back.
+    fn put(
+        &self,
+        path: String,
+        wording: &Wording<'_>,
+        shown: &[&Shown<'_>],
+    ) -> Result<String, SiteError> {
+        let texts = [wording.title, wording.below, &wording.credit];
+        let facts = wording.facts.len().to_string();
+        let texts = texts.iter().chain(&wording.facts).copied();
+        let stills = shown.iter().map(|s| s.still.as_str());
+        let key = std::iter::once(facts.as_str())
+            .chain(texts)
+            .chain(stills)
+            .fold(self.method.clone(), |key, text| key.and(text.as_bytes()));
+        let jpeg = self.store.or_make(&key, || {
+            let stills = shown.iter().map(|s| self.still(s));
+            let stills: Vec<RgbaImage> = stills.collect::<Result<_, _>>()?;
+            let jpeg = picture::jpeg(&self.sheet.drawn(wording, &stills), QUALITY);
+            jpeg.map_err(|e| SiteError::Picture(format!("a social picture: {e}")))
+        })?;
+        self.files.put(&path, jpeg);
+        Ok(path)
+    }
+
+    fn still(&self, shown: &Shown<'_>) -> Result<RgbaImage, SiteError> {
+        let failed =
+            |why: String| SiteError::Picture(format!("the still of ‘{}’: {why}", shown.object.id));
+        let bytes = self.files.bytes(&shown.still)?;
+        let bytes = bytes.ok_or_else(|| failed("it is not there".to_owned()))?;
+        let read = image::load_from_memory(&bytes).map_err(|e| failed(e.to_string()))?;
+        Ok(read.into_rgba8())
+    }
 }
 
 /// The box around what is solid: left, top, width, height.
@@ -171,57 +244,19 @@ struct Sheet<'t> {
 }
 
 impl Sheet<'_> {
-    fn object(
-        &self,
-        catalogue: &Catalogue,
-        object: &Object,
-        lang: &Lang,
-        still: &RgbaImage,
-        rights: &[Rights],
-    ) -> RgbImage {
+    fn drawn(&self, wording: &Wording<'_>, stills: &[RgbaImage]) -> RgbImage {
         let mut picture = paper();
-        stand(&mut picture, still, STAGE);
-        let title = object.notes.get(lang).map_or("", |n| n.title.as_str());
-        let what = &object.record.identification;
-        let facts = [
-            what.name.get(lang).unwrap_or_default(),
-            what.date.get(lang).unwrap_or_default(),
-        ];
-        let site = &catalogue.site;
-        self.words(
-            &mut picture,
-            title,
-            &facts,
-            site.name.get(lang).unwrap_or_default(),
-        );
-        self.credit(&mut picture, &credits(rights, lang));
-        picture
-    }
-
-    fn site(&self, catalogue: &Catalogue, lang: &Lang, shown: &[&Shown]) -> RgbImage {
-        let mut picture = paper();
-        // Side by side, the first the larger.
-        match shown {
-            [(one, _)] => stand(&mut picture, one, STAGE),
-            [(one, _), (other, _), ..] => {
+        match stills {
+            [one] => stand(&mut picture, one, STAGE),
+            // Side by side, the first the larger.
+            [one, other, ..] => {
                 stand(&mut picture, one, [566, 96, 356, 404]);
                 stand(&mut picture, other, [958, 288, 176, 212]);
             }
             [] => {}
         }
-        let site = &catalogue.site;
-        self.words(
-            &mut picture,
-            site.name.get(lang).unwrap_or_default(),
-            &[],
-            &site.publisher,
-        );
-        let mut rights: Vec<Rights> = shown
-            .iter()
-            .flat_map(|(_, rights)| rights.clone())
-            .collect();
-        rights.dedup();
-        self.credit(&mut picture, &credits(&rights, lang));
+        self.words(&mut picture, wording.title, &wording.facts, wording.below);
+        self.credit(&mut picture, &wording.credit);
         picture
     }
 
@@ -240,7 +275,7 @@ impl Sheet<'_> {
             y += size * 1.08;
         }
         y += 2.0;
-        for fact in facts.iter().filter(|f| !f.is_empty()) {
+        for fact in facts {
             for line in self.sans.broken(fact, 24.0, width).iter().take(2) {
                 self.sans.draw(picture, line, 24.0, [left, y], FAINT);
                 y += 35.0;
@@ -270,8 +305,8 @@ impl Sheet<'_> {
 }
 
 /// Who is to be named, and under what licence it is shown.
-fn credits(rights: &[Rights], lang: &Lang) -> String {
-    let one = |r: &Rights| {
+fn credits(rights: &[&Rights], lang: &Lang) -> String {
+    let one = |r: &&Rights| {
         let credit = r.credit.as_ref().and_then(|c| c.get(lang));
         format!("{}. {}", credit.unwrap_or(&r.holder), r.statement.label())
     };

@@ -49,7 +49,7 @@ pub(super) fn make(
     object: &Object,
     geometry: &ObjectGeometry,
     stages: &BTreeMap<BodyKind, Stage>,
-    assets: &mut Assets,
+    assets: &Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<BTreeMap<DetailId, DetailView>, SiteError> {
     let mut views = BTreeMap::new();

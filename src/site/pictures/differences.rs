@@ -57,7 +57,7 @@ pub(super) fn make(
     geometry: &ObjectGeometry,
     plates: &BTreeMap<BodyKind, BodyPlate>,
     stages: &BTreeMap<BodyKind, Stage>,
-    assets: &mut Assets,
+    assets: &Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<Option<Differences>, SiteError> {
     let Some(collation) = &geometry.collation else {

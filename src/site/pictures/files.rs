@@ -17,7 +17,7 @@ pub(crate) struct PictureFiles {
 
 impl PictureFiles {
     /// Adds every size to the assets under one name.
-    pub(crate) fn add(name: &str, sizes: &[Sized], assets: &mut Assets) -> Self {
+    pub(crate) fn add(name: &str, sizes: &[Sized], assets: &Assets) -> Self {
         let mut files = Self {
             webp: Vec::new(),
             fallback: Vec::new(),

@@ -74,7 +74,7 @@ pub(crate) struct ObjectPictures {
 }
 
 /// Makes them all.
-pub(crate) fn make(request: &Request<'_>, assets: &mut Assets) -> Result<Pictures, SiteError> {
+pub(crate) fn make(request: &Request<'_>, assets: &Assets) -> Result<Pictures, SiteError> {
     let mut pictures = Pictures::default();
     let total = pieces(request);
     let mut done = 0;
@@ -163,7 +163,7 @@ pub(crate) fn photographs_of(
     object: &ObjectId,
     folder: &std::path::Path,
     photographs: &[crate::record::Photograph],
-    assets: &mut Assets,
+    assets: &Assets,
     pictures: &mut Pictures,
 ) -> Result<(), SiteError> {
     for (path, name) in photographs::named(object, folder, photographs) {

@@ -93,7 +93,7 @@ pub(super) fn make(
     kind: BodyKind,
     geometry: &ObjectGeometry,
     measured: Option<&MeasuredBody<'_>>,
-    assets: &mut Assets,
+    assets: &Assets,
 ) -> Result<Vec<DisplayModel>, SiteError> {
     let body = object
         .record

@@ -40,7 +40,7 @@ impl Pending<'_> {
 pub(super) fn take_all(
     request: &Request<'_>,
     pending: &[Pending<'_>],
-    assets: &mut Assets,
+    assets: &Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<Vec<PictureFiles>, SiteError> {
     let mut files = Vec::with_capacity(pending.len());

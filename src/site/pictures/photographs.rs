@@ -53,7 +53,7 @@ pub(super) fn make(
     request: &Request<'_>,
     path: &Path,
     name: &str,
-    assets: &mut Assets,
+    assets: &Assets,
 ) -> Result<PictureFiles, SiteError> {
     let bytes =
         std::fs::read(path).map_err(|e| SiteError::Io(format!("{}: {e}", path.display())))?;

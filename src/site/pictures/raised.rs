@@ -73,7 +73,7 @@ pub(super) fn make(
     geometry: &ObjectGeometry,
     front: &BTreeMap<BodyKind, BodyPlate>,
     further: &[SidePlates],
-    assets: &mut Assets,
+    assets: &Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<RaisedSheets, SiteError> {
     let sides = || {

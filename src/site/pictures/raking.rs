@@ -41,7 +41,7 @@ pub(super) fn make(
     geometry: &ObjectGeometry,
     stages: &BTreeMap<BodyKind, Stage>,
     views: &BTreeMap<DetailId, DetailView>,
-    assets: &mut Assets,
+    assets: &Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<BTreeMap<DetailId, RakedView>, SiteError> {
     let mut all = BTreeMap::new();
@@ -129,7 +129,7 @@ fn unpacked(
     object: &Object,
     detail: &Detail,
     bodies: &[(BodyKind, &Stage)],
-    assets: &mut Assets,
+    assets: &Assets,
 ) -> Option<RakedView> {
     let (height, files) = stored.split_first_chunk()?;
     let files = picture::unpack(files)?;
@@ -142,7 +142,7 @@ fn unpacked(
         bodies: BTreeMap::new(),
     };
     for ((kind, _), files) in bodies.iter().zip(files.chunks(each)) {
-        let mut add = |file: &Sized, light: &str| {
+        let add = |file: &Sized, light: &str| {
             let name = format!("{}-{}-{}-lit-{light}", object.id, detail.id, kind.word());
             PictureFiles::add(&name, std::slice::from_ref(file), assets)
         };

@@ -45,7 +45,7 @@ pub(super) fn of(object: &Object) -> Vec<(&Path, &[Recording])> {
 pub(super) fn make(
     request: &Request<'_>,
     object: &Object,
-    assets: &mut Assets,
+    assets: &Assets,
     found: &mut BTreeMap<PathBuf, RecordingFile>,
 ) -> Result<(), SiteError> {
     for (folder, recordings) in of(object) {

@@ -44,7 +44,7 @@ pub(super) fn make(
     request: &Request<'_>,
     object: &Object,
     geometry: &ObjectGeometry,
-    assets: &mut Assets,
+    assets: &Assets,
     next: &mut dyn FnMut(&str),
 ) -> Result<Made, SiteError> {
     let mut scenes = BTreeMap::new();
