@@ -17,6 +17,7 @@
 //! relief/   what they lost, drawn          Reduced + Mesh     → places on a sheet, pictures
 //! collate/  original and replica           Object + Mesh      → ObjectGeometry + Findings
 //! survey    all that can be known first    folder             → Survey
+//! plan      work for many machines         Catalogue          → units, their files, a guess of time
 //! paradata/ claims and their grounds Object + geometry  → Claims
 //! picture/  stills, photographs, codes     Mesh + Camera      → files
 //! site/     page models → templates        Survey             → a folder to serve
@@ -54,6 +55,7 @@ mod markup;
 pub mod mesh;
 pub mod paradata;
 pub mod picture;
+pub mod plan;
 pub mod profile;
 pub mod progress;
 pub mod raised;

@@ -5,6 +5,7 @@ mod accessioning;
 mod collating;
 mod depositing;
 mod exchanging;
+mod preparing;
 #[cfg(unix)]
 mod sitting;
 mod terminal;
@@ -14,7 +15,7 @@ use counterpart::limits::Limits;
 use counterpart::record::{Day, ObjectId, report};
 use counterpart::site::{self, Form};
 use counterpart::store::Store;
-use counterpart::survey::{Survey, survey};
+use counterpart::survey::{Asked, Survey, survey_of};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use terminal::Terminal;
@@ -138,6 +139,16 @@ struct PublishArgs {
     /// Write a copy to be opened from a disk or a stick, without a server or a network
     #[arg(long)]
     carry: bool,
+    /// Do only what is dear of one object, leave it in the store, and write no site: for many machines
+    #[arg(long, value_name = "ID", conflicts_with_all = ["to", "carry", "json", "plan"])]
+    only: Option<ObjectId>,
+    /// Where what is dear is kept, for machines to share; ‘.counterpart’ beside the content folder when
+    /// left out
+    #[arg(long, value_name = "DIR")]
+    store: Option<PathBuf>,
+    /// Print the units of work for --only, with their files and a guess of their time, and do nothing
+    #[arg(long, value_name = "FORM", conflicts_with_all = ["to", "carry", "json"])]
+    plan: Option<preparing::PlanForm>,
     /// Print the report as JSON
     #[arg(long)]
     json: bool,
@@ -161,6 +172,9 @@ fn main() -> ExitCode {
             content: "content".into(),
             to: None,
             carry: false,
+            only: None,
+            store: None,
+            plan: None,
             json: false,
             on: None,
         })
@@ -199,7 +213,14 @@ fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
 }
 
 fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
-    let mut found = look(&args.content, args.on, terminal);
+    if args.plan.is_some() {
+        return preparing::plan(args, terminal);
+    }
+    if let Some(object) = &args.only {
+        return preparing::only(args, object, terminal);
+    }
+    let store = store_of(args, terminal);
+    let mut found = look_in(&args.content, args.on, store.clone(), terminal);
     let (form, usual) = match args.carry {
         true => (Form::Carried, "carry"),
         false => (Form::Served, "display"),
@@ -224,7 +245,6 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
             return FINDINGS;
         }
     };
-    let store = open_store(&args.content, terminal);
     let request = site::Request {
         catalogue,
         geometry: &found.geometry,
@@ -250,13 +270,19 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
     }
 }
 
+/// Surveys with what an earlier run has left in the store, if there is one.
 fn look(content: &Path, on: Option<Day>, terminal: &Terminal) -> Survey {
-    survey(
-        content,
-        on.unwrap_or_else(Day::today),
-        &Limits::default(),
-        terminal,
-    )
+    let store = match beside(content) {
+        Some(folder) if folder.is_dir() => open_store(content, terminal),
+        _ => Store::none(),
+    };
+    look_in(content, on, store, terminal)
+}
+
+fn look_in(content: &Path, on: Option<Day>, store: Store, terminal: &Terminal) -> Survey {
+    let today = on.unwrap_or_else(Day::today);
+    let asked = Asked { only: None, store };
+    survey_of(content, today, &Limits::default(), terminal, &asked)
 }
 
 /// The folder for what can be made again stands beside the content folder.
@@ -265,9 +291,22 @@ fn beside(content: &Path) -> Option<PathBuf> {
     Some(path.parent()?.join(".counterpart"))
 }
 
-/// The store. Without it the work only takes longer.
+/// The store of a publication.
+fn store_of(args: &PublishArgs, terminal: &Terminal) -> Store {
+    match &args.store {
+        Some(folder) => opened(Some(folder.clone()), terminal),
+        None => open_store(&args.content, terminal),
+    }
+}
+
+/// The store beside the content folder.
 fn open_store(content: &Path, terminal: &Terminal) -> Store {
-    match beside(content).map(|folder| Store::open(&folder)) {
+    opened(beside(content), terminal)
+}
+
+/// Without a store the work only takes longer.
+fn opened(folder: Option<PathBuf>, terminal: &Terminal) -> Store {
+    match folder.map(|folder| Store::open(&folder)) {
         Some(Ok(store)) => store,
         Some(Err(error)) => {
             terminal.note(&format!(

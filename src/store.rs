@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 const DIGEST: usize = blake3::OUT_LEN;
 
 /// A folder of stored results, or none.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Store {
     folder: Option<PathBuf>,
 }
@@ -93,14 +93,24 @@ fn read_whole(path: &Path) -> Option<Vec<u8>> {
     (blake3::hash(payload).as_bytes() == digest).then(|| payload.to_vec())
 }
 
+/// Writes beside the place and renames, under a name that no other machine takes. Nothing is synced: what
+/// a power cut leaves half-written is recognised by its digest.
 fn write_whole(path: &Path, payload: &[u8]) -> io::Result<()> {
-    let beside = path.with_extension(format!("{}.part", std::process::id()));
-    let mut file = fs::File::create(&beside)?;
-    file.write_all(blake3::hash(payload).as_bytes())?;
-    file.write_all(payload)?;
-    file.sync_data()?;
-    drop(file);
-    fs::rename(&beside, path)
+    let mut chance = [0; 8];
+    getrandom::fill(&mut chance).map_err(io::Error::other)?;
+    let own = u64::from_le_bytes(chance);
+    let beside = path.with_extension(format!("{own:016x}.part"));
+    let write = || {
+        let mut file = fs::File::create_new(&beside)?;
+        file.write_all(blake3::hash(payload).as_bytes())?;
+        file.write_all(payload)?;
+        drop(file);
+        fs::rename(&beside, path)
+    };
+    write().inspect_err(|_| {
+        // On a full disk the half is in the way.
+        let _ = fs::remove_file(&beside);
+    })
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ use crate::picture::{Camera, Finish, Scene, still};
 use crate::progress::Listener;
 use crate::record::{self, BodyKind, Catalogue, Day, Findings, Object, ObjectId, Sources};
 use crate::site;
+use crate::store::Store;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -127,15 +128,39 @@ impl Survey {
 
 /// Surveys a content folder as of `today`.
 pub fn survey(folder: &Path, today: Day, limits: &Limits, listener: &dyn Listener) -> Survey {
+    survey_of(folder, today, limits, listener, &Asked::default())
+}
+
+/// What is asked of a survey.
+#[derive(Debug, Default)]
+pub struct Asked<'a> {
+    /// The one object whose geometry is read, when not all are.
+    pub only: Option<&'a ObjectId>,
+    /// Where dear results are kept.
+    pub store: Store,
+}
+
+/// The same, as it is asked for.
+pub fn survey_of(
+    folder: &Path,
+    today: Day,
+    limits: &Limits,
+    listener: &dyn Listener,
+    asked: &Asked<'_>,
+) -> Survey {
     let reading = record::read(folder, today, limits);
     let mut findings = reading.findings;
     let mut geometry = BTreeMap::new();
     if let Some(catalogue) = &reading.catalogue {
         findings.extend(site::findings(catalogue));
-        let total = catalogue.objects.len();
+        let objects = catalogue.objects.iter();
+        let wanted: Vec<&Object> = objects
+            .filter(|o| asked.only.is_none_or(|id| &o.id == id))
+            .collect();
+        let total = wanted.len();
         // Objects that have a model in common measure it once.
-        let mut kept = collate::Kept::default();
-        for (done, object) in catalogue.objects.iter().enumerate() {
+        let mut kept = collate::Kept::in_store(&asked.store);
+        for (done, object) in wanted.into_iter().enumerate() {
             listener.progress(done, total, &format!("reading the models of {}", object.id));
             let (found, more) =
                 collate::read_again(folder, object, &reading.sources, limits, &mut kept);

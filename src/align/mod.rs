@@ -28,6 +28,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 use refine::{Bench, Effort, spread_mm};
 use rivals::rivals;
+use serde::{Deserialize, Serialize};
 use starts::starts;
 
 /// Where alignment begins.
@@ -54,7 +55,7 @@ pub struct Wish {
 
 /// One independent small motion of the moving surface, and what the surfaces say of it. Its parts
 /// are those of a unit vector: turns count as millimetres at the surface's radius.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Direction {
     /// Mean square by which the surfaces part along their normals for a motion of 1 mm: 0 to 1.
     pub eigenvalue: f64,
@@ -71,7 +72,7 @@ pub struct Direction {
 }
 
 /// Distances left between the surfaces where both were captured, after the fit.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Residual {
     /// Root mean square, millimetres.
     pub rms_mm: f64,
@@ -84,7 +85,7 @@ pub struct Residual {
 }
 
 /// How one surface lies on another.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Fit {
     /// From the moving surface's frame to the fixed one's.
     pub pose: Pose,

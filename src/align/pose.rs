@@ -2,9 +2,10 @@
 
 use crate::mesh::Bounds;
 use glam::{DQuat, DVec3};
+use serde::{Deserialize, Serialize};
 
 /// Takes a point p to `scale · turn(p) + shift`.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Pose {
     /// Factor; 1 for a rigid motion.
     pub scale: f64,

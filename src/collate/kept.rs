@@ -1,16 +1,24 @@
-//! What is dear to find out, kept between two readings of a folder that is being worked on.
+//! What is dear to find out, kept between two readings of a folder that is being worked on, and, where
+//! there is a store, between two runs.
 //!
 //! Everything is kept under a digest of all that it depends on, so nothing kept is ever stale; what
-//! one reading did not ask for is let go when it ends.
+//! one reading did not ask for is let go when it ends. In the store the sources of this program's geometry
+//! are part of that digest: another edition of the program finds everything out anew.
 
 use super::bodies::PartGeometry;
 use super::collation::{Assembly, Laid, PartCollation};
+use crate::store::{Key, Store};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
+use std::convert::Infallible;
 use std::sync::Arc;
 
 /// Kept results. A new one makes everything anew.
 #[derive(Debug, Default)]
 pub struct Kept {
+    /// What stays between two runs.
+    pub(super) store: Store,
     pub(super) parts: Shelf<Arc<PartGeometry>>,
     pub(super) laid: Shelf<Option<Laid>>,
     pub(super) compared: Shelf<Option<PartCollation>>,
@@ -18,6 +26,14 @@ pub struct Kept {
 }
 
 impl Kept {
+    /// None yet, but for what is in a store.
+    pub fn in_store(store: &Store) -> Self {
+        Self {
+            store: store.clone(),
+            ..Self::default()
+        }
+    }
+
     /// Lets go of everything that was not asked for since the last call.
     pub fn sweep(&mut self) {
         self.parts.sweep();
@@ -26,6 +42,9 @@ impl Kept {
         self.assemblies.sweep();
     }
 }
+
+/// The digest of the sources that find out what is stored, from the build.
+const EDITION: &str = env!("COUNTERPART_GEOMETRY");
 
 /// A key: what a result depends on.
 pub(super) type Mark = [u8; 32];
@@ -70,6 +89,37 @@ impl<T: Clone> Shelf<T> {
         made
     }
 
+    /// The same, looked for in a store as well. What `may` not be there is taken out of it.
+    pub(super) fn or_store(
+        &mut self,
+        mark: Mark,
+        (method, store, may): (&str, &Store, bool),
+        make: impl Fn() -> T,
+    ) -> T
+    where
+        T: Serialize + DeserializeOwned,
+    {
+        if let Some(found) = self.get(&mark) {
+            return found;
+        }
+        let key = Key::of(method).and(EDITION.as_bytes()).and(&mark);
+        if !may {
+            store.forget(&key);
+            return self.or_make(mark, make);
+        }
+        let mut fresh = None;
+        let stored = store.or_make(&key, || {
+            // What cannot be written down is found out each time.
+            let made = fresh.insert(make());
+            Ok::<_, Infallible>(postcard::to_stdvec(made).unwrap_or_default())
+        });
+        let Ok(stored) = stored;
+        let found = fresh.or_else(|| postcard::from_bytes(&stored).ok());
+        let found = found.unwrap_or_else(make);
+        self.put(mark, found.clone());
+        found
+    }
+
     fn sweep(&mut self) {
         self.0.retain(|_, (_, asked)| std::mem::take(asked));
     }
@@ -89,6 +139,22 @@ mod tests {
         assert_eq!(shelf.or_make(one, || 3), 1);
         shelf.sweep();
         assert_eq!((shelf.get(&one), shelf.get(&other)), (Some(1), None));
+    }
+
+    #[test]
+    fn what_one_run_found_the_next_takes_from_the_store_where_it_may() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path()).unwrap();
+        let one = mark(&[b"one"]);
+        let ask = |may, found: f64| {
+            let mut shelf = Shelf::default();
+            shelf.or_store(one, ("test", &store, may), || vec![found, 0.1])
+        };
+        assert_eq!(ask(true, 1.0), [1.0, 0.1]);
+        assert_eq!(ask(true, 2.0), [1.0, 0.1]);
+        assert_eq!(ask(false, 3.0), [3.0, 0.1]);
+        // It was taken out, and is found out anew.
+        assert_eq!(ask(true, 4.0), [4.0, 0.1]);
     }
 
     #[test]

@@ -3,10 +3,11 @@
 use crate::align::{Pose, Surface};
 use glam::DVec3;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// Distances of a surface's corners from another surface. Everything is in the frame of the fixed
 /// surface; corners at one place are one.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Field {
     /// The corners, millimetres.
     pub places: Vec<DVec3>,
@@ -29,7 +30,7 @@ pub struct Field {
 }
 
 /// Neighbours of every corner, in one list.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Around {
     first: Vec<u32>,
     others: Vec<u32>,
@@ -168,7 +169,7 @@ fn smoothed(values: &[f64], captured: &[bool], around: &Around) -> Vec<f64> {
 }
 
 /// What a field is as a whole, over the corners that were captured, weighted by area.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Summary {
     /// Corners that were compared.
     pub points: usize,

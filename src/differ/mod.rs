@@ -21,9 +21,10 @@ pub use tolerance::{COVERAGE, Share, Source, Tolerance};
 
 use crate::align::{Pose, Surface};
 use crate::mesh::{Sets, Spot};
+use serde::{Deserialize, Serialize};
 
 /// Two surfaces compared. Everything is in the original's frame.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Comparison {
     /// The original measured against the replica.
     pub original: Field,
@@ -38,7 +39,7 @@ pub struct Comparison {
 }
 
 /// A patch of one surface where the other was not captured.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Gap {
     /// Where.
     pub spot: Spot,

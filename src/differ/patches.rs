@@ -3,9 +3,10 @@
 use super::Field;
 use super::region::{Kind, Sureness};
 use crate::mesh::Sets;
+use serde::{Deserialize, Serialize};
 
 /// What counts as within tolerance.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Band {
     /// Tolerance, millimetres.
     pub tolerance_mm: f64,

@@ -6,9 +6,10 @@ use super::volume::between_mm3;
 use super::{Band, Field};
 use crate::mesh::{FacesAround, Spot};
 use glam::DVec3;
+use serde::{Deserialize, Serialize};
 
 /// In which way the replica differs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Kind {
     /// It has more.
     Gained,
@@ -30,7 +31,7 @@ impl Kind {
 }
 
 /// One connected difference.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Region {
     /// In which way.
     pub kind: Kind,
@@ -62,7 +63,7 @@ pub struct Region {
 }
 
 /// Patches that are too small to be told from chance.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Specks {
     /// How many.
     pub count: usize,

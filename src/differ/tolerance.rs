@@ -1,7 +1,9 @@
 //! How far two surfaces may lie apart before it counts as a difference.
 
+use serde::{Deserialize, Serialize};
+
 /// One thing that went into a tolerance.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Share {
     /// What.
     pub of: Source,
@@ -10,7 +12,7 @@ pub struct Share {
 }
 
 /// Where an uncertainty of a distance comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Source {
     /// The original's scan, from its certificate.
     OriginalCertificate,
@@ -44,7 +46,7 @@ impl Source {
 }
 
 /// A tolerance with what it is made of.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tolerance {
     /// Distances up to this do not count, millimetres.
     pub value_mm: f64,

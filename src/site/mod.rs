@@ -230,6 +230,24 @@ pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     })
 }
 
+/// Makes everything that is dear, so that it is in the store, and writes no site.
+///
+/// # Errors
+/// As [`publish`].
+pub fn prepare(request: &Request<'_>) -> Result<(), SiteError> {
+    let mut catalogue = request.catalogue.clone();
+    let objects = &mut catalogue.objects;
+    objects.retain(|object| request.only.is_none_or(|only| &object.id == only));
+    let (catalogue, left_out) = gate::permitted(&catalogue)?;
+    let request = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    let made = make(request, left_out, Files::held())?;
+    everywhere::Social::make(request, &made.theme, &made.pictures, &made.assets)?;
+    Ok(())
+}
+
 /// A whole site that is not written anywhere.
 pub(crate) struct Composed {
     /// Every file by its path relative to the root, `/` between steps.

@@ -1,13 +1,14 @@
 //! The program itself, run in an empty folder: what it prints, its exit codes, what it writes.
 
 mod carry;
+mod faults;
 #[path = "../shapes/mod.rs"]
 mod shapes;
+mod spread;
 mod told;
 mod tree;
 
 use std::fs;
-use std::time::Duration;
 use tree::{Place, files};
 
 fn text(bytes: &[u8]) -> String {
@@ -264,40 +265,6 @@ fn a_folder_of_someone_elses_is_never_replaced() {
         files(&place.path("thesis")),
         [("chapter-one.txt".to_owned(), b"mine".to_vec())]
     );
-}
-
-#[test]
-fn killed_at_any_moment_the_earlier_site_is_whole() {
-    let place = Place::new();
-    assert!(place.run(&[]).status.success());
-    let old = files(&place.path("display"));
-    place.edit(
-        "content/box/en.md",
-        "A box that was copied",
-        "A box that was carefully copied",
-    );
-    assert!(place.run(&["publish", "--to", "new"]).status.success());
-    let new = files(&place.path("new"));
-    assert_ne!(old, new);
-    for step in 0..40 {
-        let mut child = place
-            .command(&[])
-            .stdout(std::process::Stdio::null())
-            .spawn()
-            .unwrap();
-        std::thread::sleep(Duration::from_millis(step * 3));
-        child.kill().unwrap();
-        child.wait().unwrap();
-        let found = files(&place.path("display"));
-        assert!(
-            found == old || found == new,
-            "killed after {} ms: neither the old site nor the new",
-            step * 3
-        );
-    }
-    assert!(place.run(&[]).status.success());
-    assert_eq!(new, files(&place.path("display")));
-    assert_eq!(place.names(), [".counterpart", "content", "display", "new"]);
 }
 
 #[test]

@@ -86,6 +86,12 @@ impl Place {
         place
     }
 
+    /// The folder of the place.
+    #[allow(dead_code, reason = "not asked for by every test")]
+    pub(crate) fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
     pub(crate) fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }

@@ -6,6 +6,7 @@ use crate::mesh::Mesh;
 use crate::record::{BodyKind, Object, PairedPlace, PartId};
 use crate::space::{Sides, Tree};
 use glam::DVec3;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
 /// A replica whose model lies nearer to the original's than this is left where it is, millimetres;
@@ -19,7 +20,7 @@ const OVERLAP: f64 = 0.4;
 const WALK: f64 = 0.1;
 
 /// How the whole replica lies on the whole original.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Laid {
     /// The fit of all parts taken together, from the replica's own frame.
     pub fit: Fit,

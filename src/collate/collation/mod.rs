@@ -23,12 +23,13 @@ use crate::differ::{
     Band, Comparison, Share, Source as Cause, Summary, Sureness, Tolerance, compare,
 };
 use crate::record::{Body, BodyKind, DetailId, Findings, Object, PartId, Sources};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
 /// One part compared.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct PartCollation {
     /// Which part.
     pub part: PartId,
@@ -98,8 +99,20 @@ pub(super) fn lay(
     let mut of = digests(original.parts.iter().chain(&replica.parts));
     of.push(format!("{} {:?}", original.parts.len(), lay::asked(object)).into_bytes());
     let of: Vec<&[u8]> = of.iter().map(Vec::as_slice).collect();
+    let stored = ("laid", &kept.store, may_be_stored(object));
     kept.laid
-        .or_make(mark(&of), || lay::whole(object, original, replica))
+        .or_store(mark(&of), stored, || lay::whole(object, original, replica))
+}
+
+/// A comparison holds the surfaces of the scans themselves: where an agreement asks for less than all of
+/// them, none of it lies about.
+fn may_be_stored(object: &Object) -> bool {
+    [BodyKind::Original, BodyKind::Replica]
+        .into_iter()
+        .all(|kind| {
+            let mut parts = object.record.bodies.parts(kind).iter();
+            parts.all(|part| object.finest_mm(kind, &part.id).is_none())
+        })
 }
 
 /// Which parts, and which surfaces.
@@ -142,7 +155,8 @@ pub(super) fn collate(
                 asked.as_bytes(),
             ]);
             let made = || part(given.object, &laid, one, other);
-            parts.extend(kept.compared.or_make(of, made));
+            let stored = ("compared", &kept.store, may_be_stored(given.object));
+            parts.extend(kept.compared.or_store(of, stored, made));
         }
     }
     let lacking = |own: &BodyGeometry, other: &BodyGeometry| -> Vec<PartId> {

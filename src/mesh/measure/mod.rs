@@ -21,9 +21,10 @@ pub use whole::{Whole, whole};
 
 use super::{Bounds, Mesh, weld};
 use glam::DVec3;
+use serde::{Deserialize, Serialize};
 
 /// A place on the surface that a page or a picture can show.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Spot {
     /// Millimetres, in the object's frame.
     pub centre: DVec3,
