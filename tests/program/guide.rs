@@ -3,7 +3,7 @@
 use super::{PROGRAM, text, there};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Output};
 
 /// A fenced block with its words after the fence, and the line on which it begins.
 pub(crate) struct Block {
@@ -77,6 +77,19 @@ fn the_comparison_can_fail() {
     assert!(!same(&["a", "…", "z"], &["a", "y"]));
 }
 
+/// Runs a line in Bash, with both streams in one.
+fn shell(folder: &Path, line: &str) -> Output {
+    let bin = Path::new(PROGRAM).parent().unwrap();
+    let path = format!("{}:{}", bin.display(), std::env::var("PATH").unwrap());
+    Command::new("bash")
+        .args(["-c", &format!("{{ {line}\n}} 2>&1")])
+        .current_dir(folder)
+        .env("PATH", path)
+        .env("LC_ALL", "C.UTF-8")
+        .output()
+        .unwrap()
+}
+
 /// Runs the lines that begin with `$`, and compares what each prints (both streams) and its exit code.
 fn follow(folder: &Path, page: &str, block: &Block) {
     let mut lines = block.body.lines().peekable();
@@ -94,15 +107,7 @@ fn follow(folder: &Path, page: &str, block: &Block) {
         if code.is_some() {
             wanted.pop();
         }
-        let bin = Path::new(PROGRAM).parent().unwrap();
-        let path = format!("{}:{}", bin.display(), std::env::var("PATH").unwrap());
-        let out = Command::new("bash")
-            .args(["-c", &format!("{{ {command}\n}} 2>&1")])
-            .current_dir(folder)
-            .env("PATH", path)
-            .env("LC_ALL", "C.UTF-8")
-            .output()
-            .unwrap();
+        let out = shell(folder, command);
         let printed = text(&out.stdout);
         assert_eq!(
             out.status.code(),
@@ -168,6 +173,39 @@ fn every_file_and_command_of_the_guide_is_as_it_says() {
     }
     assert!(ran > 10);
     super::hosts::every_path_is_in(&folder.path().join("display"));
+    every_example_of_the_help_works(folder.path());
+}
+
+/// Examples of `--help`, where the guide has come to an end; a scan lies beside as they ask.
+fn every_example_of_the_help_works(guide: &Path) {
+    let empty = tempfile::tempdir().unwrap();
+    fs::copy(
+        guide.join("surfaces/original-mortar.ply"),
+        empty.path().join("scan.ply"),
+    )
+    .unwrap();
+    fs::remove_file(guide.join("objects.csv")).unwrap();
+    let mut ran = 0;
+    for command in super::commands() {
+        let help = text(&super::counterpart(guide, &[&command, "--help"]).stdout);
+        let (_, after) = help
+            .split_once("Example: ")
+            .unwrap_or_else(|| panic!("{command}: {help}"));
+        let examples = after.split("\n\n").next().unwrap();
+        let words: Vec<&str> = examples.split_whitespace().collect();
+        for example in words.join(" ").split("counterpart ").skip(1) {
+            let (folder, line, wanted) = match command.as_str() {
+                "accession" => (empty.path(), format!("counterpart {example} </dev/null"), 0),
+                "desk" => (guide, format!("timeout 2 counterpart {example}"), 124),
+                _ => (guide, format!("counterpart {example}"), 0),
+            };
+            let out = shell(folder, &line);
+            let printed = text(&out.stdout);
+            assert_eq!(out.status.code(), Some(wanted), "{line}\n{printed}");
+            ran += 1;
+        }
+    }
+    assert!(ran >= 10, "{ran}");
 }
 
 /// Recipes are for machines that are not here: their grammar is checked.

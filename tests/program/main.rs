@@ -37,6 +37,23 @@ fn there(command: &str, package: &str) -> bool {
     found
 }
 
+/// The commands, as `--help` lists them.
+fn commands() -> Vec<String> {
+    let help = text(&counterpart(Path::new("."), &["--help"]).stdout);
+    let commands: Vec<String> = help
+        .lines()
+        .skip_while(|l| *l != "Commands:")
+        .skip(1)
+        .take_while(|l| !l.is_empty())
+        .filter(|l| l.starts_with("  ") && !l.starts_with("   "))
+        .filter_map(|l| l.split_whitespace().next())
+        .filter(|c| *c != "help")
+        .map(str::to_owned)
+        .collect();
+    assert!(commands.len() >= 9, "{commands:?}");
+    commands
+}
+
 #[test]
 fn the_program_is_smaller_than_forty_megabytes() {
     let bytes = std::fs::metadata(PROGRAM).unwrap().len();

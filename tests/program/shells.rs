@@ -85,17 +85,7 @@ fn manual_pages_are_read_by_man_without_a_warning() {
     let folder = tempfile::tempdir().unwrap();
     let out = counterpart(folder.path(), &["manual", "--to", "pages"]);
     assert!(out.status.success(), "{}", text(&out.stderr));
-    let help = text(&counterpart(folder.path(), &["--help"]).stdout);
-    let commands: Vec<&str> = help
-        .lines()
-        .skip_while(|l| *l != "Commands:")
-        .skip(1)
-        .take_while(|l| !l.is_empty())
-        .filter(|l| l.starts_with("  ") && !l.starts_with("   "))
-        .filter_map(|l| l.split_whitespace().next())
-        .filter(|c| *c != "help")
-        .collect();
-    assert!(commands.len() >= 9, "{commands:?}");
+    let commands = super::commands();
     let mut pages: Vec<String> = commands
         .iter()
         .map(|c| format!("counterpart-{c}.1"))
