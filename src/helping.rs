@@ -10,6 +10,10 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+/// The day that manual pages bear: when what commands say of themselves was last changed. No page asks the
+/// clock, so that the same program writes the same pages.
+const WRITTEN: &str = "2026-11-27";
+
 #[derive(Args)]
 pub(crate) struct CompletionsArgs {
     /// The shell that is to complete
@@ -58,7 +62,9 @@ fn pages(folder: &Path) -> io::Result<Vec<String>> {
     program.build();
     let mut written = Vec::new();
     for command in std::iter::once(&program).chain(program.get_subcommands()) {
-        let man = Man::new(command.clone()).manual("Counterpart");
+        let man = Man::new(command.clone())
+            .manual("Counterpart")
+            .date(WRITTEN);
         let mut page = Vec::new();
         man.render(&mut page)?;
         let name = man.get_filename();
