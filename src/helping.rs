@@ -67,8 +67,10 @@ fn pages(folder: &Path) -> io::Result<Vec<String>> {
             .date(WRITTEN);
         let mut page = Vec::new();
         man.render(&mut page)?;
+        // An empty line is a break of its own, beside which others are a fault.
+        let page = String::from_utf8_lossy(&page).replace("\n.br\n\n.br\n", "\n.br\n");
         let name = man.get_filename();
-        put(&folder.join(&name), &page)?;
+        put(&folder.join(&name), page.as_bytes())?;
         written.push(name);
     }
     Ok(written)
