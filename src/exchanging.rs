@@ -15,7 +15,7 @@ pub(crate) struct ExchangeArgs {
     /// The content folder
     #[arg(default_value = "content")]
     content: PathBuf,
-    /// The format
+    /// The format to write: LIDO, or a table
     #[arg(long = "as", value_name = "FORMAT")]
     form: Form,
     /// Where to write; standard output when left out. A file that is there is not written over

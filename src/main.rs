@@ -5,6 +5,7 @@ mod accessioning;
 mod collating;
 mod depositing;
 mod exchanging;
+mod helping;
 mod preparing;
 #[cfg(unix)]
 mod sitting;
@@ -18,7 +19,7 @@ use counterpart::store::Store;
 use counterpart::survey::{Asked, Survey, survey_of};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use terminal::Terminal;
+use terminal::{Colour, Terminal};
 
 /// Tells visitors truthfully how a replica stands to its original.
 ///
@@ -32,6 +33,16 @@ use terminal::Terminal;
 struct Cli {
     #[command(subcommand)]
     command: Option<Command>,
+    /// When reports and findings are coloured; NO_COLOR turns colours off as well
+    #[arg(
+        long = "color",
+        visible_alias = "colour",
+        value_name = "WHEN",
+        value_enum,
+        default_value_t,
+        global = true
+    )]
+    colour: Colour,
 }
 
 #[derive(Subcommand)]
@@ -74,6 +85,16 @@ enum Command {
         after_help = "Example: counterpart accession brackwater-mortar --title 'en=The mortar' --original mortar=scan.ply --unit mm\n\nScanners may flash and use lasers: follow their makers' warnings. Who handles an original is for its keeper and a conservator to decide."
     )]
     Accession(Box<accessioning::AccessionArgs>),
+    /// Print what makes a shell complete commands and options
+    #[command(
+        after_help = "Example: counterpart completions bash\n\nBash reads it from ~/.local/share/bash-completion/completions/counterpart, fish from ~/.config/fish/completions/counterpart.fish, zsh from a file _counterpart in a folder of its fpath."
+    )]
+    Completions(helping::CompletionsArgs),
+    /// Write manual pages: one for the program and one for each command
+    #[command(
+        after_help = "Example: counterpart manual --to man1\n\nThe folder man1 belongs into one in which man looks, for example ~/.local/share/man."
+    )]
+    Manual(helping::ManualArgs),
 }
 
 #[cfg(unix)]
@@ -166,7 +187,18 @@ const FAILED: u8 = 3;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    let terminal = Terminal::new();
+    let terminal = Terminal::new(cli.colour);
+    let content = match &cli.command {
+        None => Some(Path::new("content")),
+        Some(Command::Publish(args)) => Some(args.content.as_path()),
+        Some(Command::Survey(args)) if !args.json => Some(args.content.as_path()),
+        Some(Command::Collate(args)) => Some(args.content.as_path()),
+        Some(_) => None,
+    };
+    if let Some(steps) = content.and_then(helping::first_steps) {
+        terminal.note(&steps);
+        return ExitCode::from(FINDINGS);
+    }
     let command = cli.command.unwrap_or_else(|| {
         Command::Publish(PublishArgs {
             content: "content".into(),
@@ -189,6 +221,8 @@ fn main() -> ExitCode {
         Command::Desk(args) => sitting::run(args),
         #[cfg(unix)]
         Command::Accession(args) => accessioning::run(&args, &terminal),
+        Command::Completions(args) => helping::completions(&args, &terminal),
+        Command::Manual(args) => helping::manual(&args, &terminal),
     };
     ExitCode::from(code)
 }

@@ -1,6 +1,7 @@
 //! The terminal: reports to standard output, progress and findings to standard error.
 
-use counterpart::progress::Listener;
+use clap::ValueEnum;
+use counterpart::progress::{Listener, Pace, left_words};
 use std::io::{IsTerminal, Write, stderr, stdout};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
@@ -10,19 +11,44 @@ const PATIENCE: Duration = Duration::from_secs(1);
 /// Cells of the bar.
 const BAR: usize = 24;
 
+/// Where no line can be rewritten, one is written as often as this.
+const NOW_AND_THEN: Duration = Duration::from_secs(30);
+
+/// When colours are wanted.
+#[derive(Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Colour {
+    /// On a terminal, unless NO_COLOR is set
+    #[default]
+    Auto,
+    /// In files and pipes, too
+    Always,
+    /// Nowhere
+    Never,
+}
+
+/// What is known of the work that is going on.
+#[derive(Default)]
+struct Work {
+    shown: bool,
+    pace: Pace,
+    told: Duration,
+}
+
 /// Where the program speaks.
 pub(crate) struct Terminal {
     started: Instant,
     live: bool,
-    shown: Mutex<bool>,
+    colour: Colour,
+    work: Mutex<Work>,
 }
 
 impl Terminal {
-    pub(crate) fn new() -> Self {
+    pub(crate) fn new(colour: Colour) -> Self {
         Self {
             started: Instant::now(),
-            live: stderr().is_terminal(),
-            shown: Mutex::new(false),
+            live: stderr().is_terminal() && std::env::var_os("TERM").is_none_or(|t| t != "dumb"),
+            colour,
+            work: Mutex::default(),
         }
     }
 
@@ -40,17 +66,27 @@ impl Terminal {
 
     /// Whether reports may be coloured: a terminal, and no NO_COLOR (no-color.org).
     pub(crate) fn colour_report(&self) -> bool {
-        stdout().is_terminal() && colour_wanted()
+        self.colours(stdout().is_terminal())
     }
 
     /// Whether remarks may be coloured.
     pub(crate) fn colour_notes(&self) -> bool {
-        self.live && colour_wanted()
+        self.colours(self.live)
+    }
+
+    fn colours(&self, terminal: bool) -> bool {
+        match self.colour {
+            Colour::Always => true,
+            Colour::Never => false,
+            Colour::Auto => {
+                terminal && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+            }
+        }
     }
 
     fn clear(&self) {
-        if let Ok(mut shown) = self.shown.lock()
-            && std::mem::take(&mut *shown)
+        if let Ok(mut work) = self.work.lock()
+            && std::mem::take(&mut work.shown)
         {
             let _ = stderr().write_all(b"\r\x1b[2K");
         }
@@ -59,25 +95,30 @@ impl Terminal {
 
 impl Listener for Terminal {
     fn progress(&self, done: usize, total: usize, what: &str) {
-        if !self.live || self.started.elapsed() < PATIENCE || total == 0 {
+        let now = self.started.elapsed();
+        let Ok(mut work) = self.work.lock() else {
             return;
-        }
+        };
+        let left = work.pace.left(now, done, total);
         if done >= total {
+            drop(work);
             self.clear();
             return;
         }
-        let full = done * BAR / total;
-        let bar: String = (0..BAR).map(|i| if i < full { '━' } else { '─' }).collect();
-        if let Ok(mut shown) = self.shown.lock() {
-            *shown = true;
-            let _ = write!(stderr(), "\r\x1b[2K{bar} {done}/{total} {what}");
+        let left = left.map_or(String::new(), |left| format!(", {}", left_words(left)));
+        if !self.live {
+            if now.saturating_sub(work.told) >= NOW_AND_THEN {
+                work.told = now;
+                let _ = writeln!(stderr(), "{done} of {total}: {what}{left}");
+            }
+        } else if now >= PATIENCE {
+            work.shown = true;
+            let full = done * BAR / total;
+            let bar: String = (0..BAR).map(|i| if i < full { '━' } else { '─' }).collect();
+            let _ = write!(stderr(), "\r\x1b[2K{bar} {done}/{total} {what}{left}");
             let _ = stderr().flush();
         }
     }
-}
-
-fn colour_wanted() -> bool {
-    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }
 
 fn with_newline(text: &str) -> String {

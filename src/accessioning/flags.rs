@@ -25,7 +25,7 @@ pub(crate) struct AccessionArgs {
     /// What kind of thing it is, once for each language
     #[arg(long, value_name = "LANG=TEXT")]
     pub(super) name: Vec<InLang>,
-    /// Object number
+    /// The number under which the object is registered
     #[arg(long, value_name = "TEXT")]
     pub(super) number: Option<String>,
     /// When it was made, once for each language
