@@ -1,21 +1,6 @@
 #![no_main]
 
-//! Changes of single values of a record: a JSON list of changes on the first line, the record after it.
-//! What comes out is TOML.
+#[path = "judges/amend.rs"]
+mod judged;
 
-use counterpart::desk::pen::{Change, Inside, amended};
-
-libfuzzer_sys::fuzz_target!(|text: &str| {
-    let Some((changes, record)) = text.split_once('\n') else {
-        return;
-    };
-    let Ok(changes) = serde_json::from_str::<Vec<Change>>(changes) else {
-        return;
-    };
-    let file = Inside::new("mortar/record.toml").expect("a path");
-    if let Ok(changed) = amended(&file, record, &changes) {
-        changed
-            .parse::<toml::Table>()
-            .expect("what the pen writes is TOML");
-    }
-});
+libfuzzer_sys::fuzz_target!(|text: &str| judged::judge(text));

@@ -1,15 +1,7 @@
 #![no_main]
 
-//! A bag in one packed file.
-
 mod place;
+#[path = "judges/bag_packed.rs"]
+mod judged;
 
-use counterpart::deposit::verify;
-use counterpart::progress::Silence;
-
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
-    let file = place::folder("packed").join("bag.zip");
-    std::fs::write(&file, bytes).expect("a file");
-    let verdict = verify(&file, &Silence).expect("a file can be looked at");
-    assert!(!verdict.valid || verdict.complete);
-});
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| judged::judge(bytes));

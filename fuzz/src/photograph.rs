@@ -1,16 +1,6 @@
 #![no_main]
 
-//! A photograph (JPEG, PNG, WebP) within its bounds.
+#[path = "judges/photograph.rs"]
+mod judged;
 
-use counterpart::limits::Limits;
-use counterpart::picture::decode;
-
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
-    let limits = Limits {
-        photograph_pixels: 1 << 16,
-        ..Limits::default()
-    };
-    if let Ok(picture) = decode(bytes, &limits) {
-        assert!(u64::from(picture.width()) * u64::from(picture.height()) <= 1 << 16);
-    }
-});
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| judged::judge(bytes));

@@ -51,8 +51,11 @@ async function judged(folder, paths, { policy }) {
       page.on("pageerror", (error) => faults.push(`/${path}: a script error: ${error.message}`));
       page.on("popup", () => faults.push(`/${path}: a window opened`));
       await page.goto(site.base + path, { waitUntil: "load" });
-      // What the viewer writes into a page comes with the model.
-      if (await page.locator("[data-stage]").count()) await page.waitForSelector(".sheet canvas", { timeout: 60_000 });
+      // What the viewer writes into a page comes with the model, which comes when its place is in sight.
+      if (await page.locator("[data-stage]").count()) {
+        await page.locator("[data-stage]").first().scrollIntoViewIfNeeded();
+        await page.waitForSelector(".sheet canvas", { timeout: 60_000, state: "attached" });
+      }
       const search = page.locator("input[type=search]");
       if (await search.count()) {
         await search.first().fill("<img src=x onerror=alert(1)>");
