@@ -2,4 +2,7 @@
 
 mod reading;
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| reading::read(bytes, counterpart::mesh::Format::ThreeMf));
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| reading::read(
+    bytes,
+    counterpart::mesh::Format::ThreeMf
+));

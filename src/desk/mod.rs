@@ -9,6 +9,7 @@
 
 mod answers;
 mod guard;
+mod indoors;
 mod live;
 mod look;
 mod model;
@@ -23,4 +24,5 @@ mod watch;
 mod ways;
 mod words;
 
+pub use indoors::Indoors;
 pub use server::{DeskError, Heard, Setting, serve};

@@ -72,7 +72,7 @@ pub enum Heard<'a> {
 
 /// Why a desk could not be opened.
 #[derive(Debug)]
-pub struct DeskError(String);
+pub struct DeskError(pub(super) String);
 
 impl fmt::Display for DeskError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -148,24 +148,10 @@ pub fn serve(setting: Setting) -> Result<(), DeskError> {
     runtime.block_on(run(setting, pen))
 }
 
-async fn listen(port: u16) -> Result<(TcpListener, u16), DeskError> {
-    let said = |e: std::io::Error| {
-        DeskError(format!(
-            "port {port} of this machine cannot be had: {e}; choose another with --port, or close the program that has it"
-        ))
-    };
-    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
-        .await
-        .map_err(said)?;
-    let port = listener.local_addr().map_err(said)?.port();
-    Ok((listener, port))
-}
-
-async fn run(setting: Setting, pen: Pen) -> Result<(), DeskError> {
-    let (door, port) = listen(setting.ports[0]).await?;
-    let (window, look_port) = listen(setting.ports[1]).await?;
-    let guard =
-        Guard::new(port).map_err(|e| DeskError(format!("the system gives no randomness: {e}")))?;
+/// A desk with everything but its doors.
+pub(super) fn furnished(setting: Setting, pen: Pen, ports: [u16; 2]) -> Result<Desk, DeskError> {
+    let guard = Guard::new(ports[0])
+        .map_err(|e| DeskError(format!("the system gives no randomness: {e}")))?;
     let (stylesheet, mut dress) = dress(None)?;
     let style = dress.remove(&stylesheet).unwrap_or_default();
     // Fonts come from this machine, at once: there is no reason to do without them on a first page.
@@ -195,24 +181,12 @@ async fn run(setting: Setting, pen: Pen) -> Result<(), DeskError> {
     if let Some(recovered) = pen.recovered() {
         (setting.heard)(Heard::Recovered(recovered));
     }
-    let _watcher = match watch::watch(&setting.content, &live) {
-        Ok(watcher) => Some(watcher),
-        Err(error) => {
-            let remark = format!(
-                "Changes by other programs will not be noticed ({error}); reload the page after one."
-            );
-            (setting.heard)(Heard::Remark(&remark));
-            None
-        }
-    };
-    let worker = Arc::clone(&live);
-    std::thread::spawn(move || worker.work());
-    let desk = Arc::new(Desk {
+    Ok(Desk {
         guard,
         pen,
-        live: Arc::clone(&live),
+        live,
         content: setting.content,
-        display: setting.display.clone(),
+        display: setting.display,
         store,
         limits: setting.limits,
         clock: setting.clock,
@@ -221,11 +195,43 @@ async fn run(setting: Setting, pen: Pen) -> Result<(), DeskError> {
         publishing: AtomicBool::new(false),
         previews: Mutex::new(BTreeMap::new()),
         news,
-        look_port,
+        look_port: ports[1],
         dress,
-    });
+    })
+}
+
+async fn listen(port: u16) -> Result<(TcpListener, u16), DeskError> {
+    let said = |e: std::io::Error| {
+        DeskError(format!(
+            "port {port} of this machine cannot be had: {e}; choose another with --port, or close the program that has it"
+        ))
+    };
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
+        .await
+        .map_err(said)?;
+    let port = listener.local_addr().map_err(said)?.port();
+    Ok((listener, port))
+}
+
+async fn run(setting: Setting, pen: Pen) -> Result<(), DeskError> {
+    let (door, port) = listen(setting.ports[0]).await?;
+    let (window, look_port) = listen(setting.ports[1]).await?;
+    let desk = Arc::new(furnished(setting, pen, [port, look_port])?);
+    let _watcher = match watch::watch(&desk.content, &desk.live) {
+        Ok(watcher) => Some(watcher),
+        Err(error) => {
+            let remark = format!(
+                "Changes by other programs will not be noticed ({error}); reload the page after one."
+            );
+            (desk.heard)(Heard::Remark(&remark));
+            None
+        }
+    };
+    let live = Arc::clone(&desk.live);
+    let worker = Arc::clone(&live);
+    std::thread::spawn(move || worker.work());
     (desk.heard)(Heard::Address(&desk.guard.address()));
-    let shown = look::router(setting.display, look_port);
+    let shown = look::router(desk.display.clone(), look_port);
     tokio::spawn(async move { axum::serve(window, shown).await });
     let router = Router::new().fallback(answer).with_state(desk);
     let served = axum::serve(door, router).await;
@@ -266,10 +272,22 @@ async fn admitted(desk: Arc<Desk>, request: Request) -> Response<Body> {
         let (status, sentence) = turned.answer();
         return Refused::new(status, "turned-away", sentence).answer();
     }
-    let result = match parts.method {
+    answered(desk, &parts.method, path, query, &parts.headers, body).await
+}
+
+/// What an admitted request is answered with.
+pub(super) async fn answered(
+    desk: Arc<Desk>,
+    method: &Method,
+    path: String,
+    query: Query,
+    headers: &HeaderMap,
+    body: Body,
+) -> Response<Body> {
+    let result = match *method {
         Method::GET | Method::HEAD => ways::get(desk, &path, query).await,
         Method::POST if path == "/api/take-in" => {
-            uploads::take(desk, query.get("path"), &parts.headers, body)
+            uploads::take(desk, query.get("path"), headers, body)
                 .await
                 .map(|v| json_answer(StatusCode::OK, &v))
         }

@@ -59,12 +59,17 @@ pub struct Said {
 
 /// Something wrong in the file; the caller knows the file and adds its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Fault {
-    pub(crate) severity: Severity,
-    pub(crate) rule: &'static str,
-    pub(crate) span: Range<usize>,
-    pub(crate) what: String,
-    pub(crate) remedy: String,
+pub struct Fault {
+    /// How bad it is.
+    pub severity: Severity,
+    /// Stable name of the rule.
+    pub rule: &'static str,
+    /// Bytes of the file.
+    pub span: Range<usize>,
+    /// What is wrong.
+    pub what: String,
+    /// What to write instead.
+    pub remedy: String,
 }
 
 impl Fault {
@@ -97,7 +102,7 @@ impl Fault {
 }
 
 /// Reads a file; whatever it holds, there are captions, as many as could be read, and the faults.
-pub(crate) fn read(text: &str) -> (Captions, Vec<Fault>) {
+pub fn read(text: &str) -> (Captions, Vec<Fault>) {
     let mut faults = Vec::new();
     let cues = blocks::read(text, &mut faults);
     (Captions { cues }, faults)
@@ -105,7 +110,7 @@ pub(crate) fn read(text: &str) -> (Captions, Vec<Fault>) {
 
 /// A file as it may be given away: its cues, styles and regions as they were written, without
 /// comments, which are for those who wrote it.
-pub(crate) fn bare(text: &str) -> String {
+pub fn bare(text: &str) -> String {
     blocks::bare(text)
 }
 

@@ -1,0 +1,6 @@
+#![no_main]
+
+#[path = "judges/exchange.rs"]
+mod judged;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| judged::judge(bytes));
