@@ -12,6 +12,7 @@ mod build;
 mod everywhere;
 pub(crate) mod figures;
 mod gate;
+pub(crate) mod lists;
 mod offline;
 pub(crate) mod page;
 mod pictures;

@@ -1,6 +1,7 @@
 //! The program itself, run in an empty folder: what it prints, its exit codes, what it writes.
 
 mod carry;
+mod lists;
 #[path = "../shapes/mod.rs"]
 mod shapes;
 mod told;

@@ -11,6 +11,7 @@ mod frame;
 mod ground;
 mod handout;
 mod kiosk;
+mod lists;
 mod making;
 mod moved;
 mod object;
@@ -36,6 +37,7 @@ pub(super) use said::said;
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
 use super::everywhere::Social;
+use super::lists::Lists;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
 use super::told::Told;
@@ -121,10 +123,14 @@ pub(super) fn all(
         let mut add = |page: &Page, html: Vec<u8>| {
             pages.insert(site.address(page).file(), html);
         };
+        let listed = Lists::of(site.catalogue);
         add(
             &Page::Home,
-            renderer.page("home.html", &whole::home(&site)?)?,
+            renderer.page("home.html", &whole::home(&site, &listed)?)?,
         );
+        for page in listed.pages() {
+            add(&page, lists::page(&site, &listed, &page, renderer)?);
+        }
         add(
             &Page::Glossary,
             renderer.page("glossary.html", &whole::glossary(&site)?)?,
@@ -134,7 +140,7 @@ pub(super) fn all(
         assets.add_beside(files);
         add(
             &Page::Kiosk,
-            renderer.page("kiosk-all.html", &kiosk::page(&site)?)?,
+            renderer.page("kiosk-all.html", &kiosk::page(&site, &listed)?)?,
         );
         if request.catalogue.site.kiosk.tally {
             add(
@@ -161,7 +167,7 @@ pub(super) fn all(
             ] {
                 add(
                     &page,
-                    renderer.page("kiosk.html", &kiosk::object(&subject, alone)?)?,
+                    renderer.page("kiosk.html", &kiosk::object(&subject, &listed, alone)?)?,
                 );
             }
             add(
