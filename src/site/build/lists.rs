@@ -252,8 +252,13 @@ fn listing(
     let shown = shown.filter_map(|place| site.catalogue.objects.get(*place));
     let entries = shown.map(|object| entry(site, object, page, among.on_screen()));
     let pages = count(objects.len(), on_a_page);
+    // A heading that says the range need not say it twice.
+    let word = match pages > 1 && among.number() == 1 {
+        true => "lists_range_of",
+        false => "lists_in_all",
+    };
     Ok(Listing {
-        range: range(site, objects.len(), among, "lists_range_of")?,
+        range: range(site, objects.len(), among, word)?,
         entries: entries.collect::<Result<_, _>>()?,
         pager: match pages {
             1 => None,

@@ -6,7 +6,7 @@ use serde::Serialize;
 /// Some objects of a list, and the ways to the others.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Listing {
-    /// "Objects 25 to 48 of 60".
+    /// "Objects 1 to 24 of 60", or how many there are in all.
     pub(crate) range: String,
     pub(crate) entries: Vec<Entry>,
     /// None when one page holds the whole list.
