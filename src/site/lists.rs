@@ -220,11 +220,7 @@ fn said(object: &Object) -> Vec<(Facet, SaidValue<'_>)> {
     let record = &object.record;
     let own = &record.identification;
     let mut all = vec![(Facet::Name, SaidValue::Text(&own.name))];
-    all.extend(
-        own.place
-            .iter()
-            .map(|p| (Facet::Place, SaidValue::Text(p))),
-    );
+    all.extend(own.place.iter().map(|p| (Facet::Place, SaidValue::Text(p))));
     let century = own.date.0.values().find_map(|text| century(text));
     all.extend(century.map(|years| (Facet::Date, SaidValue::Years(years))));
     let materials = record.bodies.original.parts.iter();
@@ -364,12 +360,23 @@ mod tests {
         assert!(odd[1..].iter().all(|s| s.len() == MARK_DIGITS), "{odd:?}");
         assert_ne!(odd[1], odd[2]);
         let long = &slugs(&["copper and tin ".repeat(9).trim()])[0];
-        assert!(long.starts_with("copper-and-tin-") && long.len() <= 64, "{long}");
+        assert!(
+            long.starts_with("copper-and-tin-") && long.len() <= 64,
+            "{long}"
+        );
     }
 
     #[test]
     fn pages_are_as_many_as_are_filled() {
-        for (objects, pages) in [(0, 1), (1, 1), (24, 1), (25, 2), (48, 2), (49, 3), (2000, 84)] {
+        for (objects, pages) in [
+            (0, 1),
+            (1, 1),
+            (24, 1),
+            (25, 2),
+            (48, 2),
+            (49, 3),
+            (2000, 84),
+        ] {
             assert_eq!(count(objects, 24), pages, "{objects}");
         }
     }

@@ -40,22 +40,29 @@ fn six() -> Place {
     );
     for n in 1..=6 {
         let own = match n {
-            5.. => record.replace("\"lead\" }", "\"brass\" }").replace("\"plwm\"", "\"pres\""),
+            5.. => record
+                .replace("\"lead\" }", "\"brass\" }")
+                .replace("\"plwm\"", "\"pres\""),
             _ => record.clone(),
         };
-        let own = own
-            .replace("BRKMU:1", &format!("BRKMU:{n}"))
-            .replace("= \"Box\", en = \"Box\" }\n", &match n {
+        let own = own.replace("BRKMU:1", &format!("BRKMU:{n}")).replace(
+            "= \"Box\", en = \"Box\" }\n",
+            &match n {
                 1..=3 => "= \"Blwch\", en = \"Box\" }\n",
                 _ => "= \"Cist\", en = \"Chest\" }\n",
-            });
+            },
+        );
         place.write(&format!("content/box-{n}/record.toml"), &own);
         for lang in ["en", "cy"] {
             let note = format!("# Box {n}\n\nA box that was copied.\n");
             place.write(&format!("content/box-{n}/{lang}.md"), &note);
         }
         fs::create_dir_all(place.path(&format!("content/box-{n}/models"))).unwrap();
-        fs::write(place.path(&format!("content/box-{n}/models/box.glb")), &model).unwrap();
+        fs::write(
+            place.path(&format!("content/box-{n}/models/box.glb")),
+            &model,
+        )
+        .unwrap();
     }
     place
 }
@@ -94,15 +101,26 @@ fn links(page: &str) -> Vec<&str> {
 #[test]
 fn many_objects_are_listed_on_pages_whose_links_are_whole() {
     let place = six();
-    for (args, folder) in [(&["publish"][..], "display"), (&["publish", "--carry"], "carry")] {
+    for (args, folder) in [
+        (&["publish"][..], "display"),
+        (&["publish", "--carry"], "carry"),
+    ] {
         let out = place.run(args);
-        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+        assert!(
+            out.status.success(),
+            "{}",
+            String::from_utf8_lossy(&out.stderr)
+        );
         let all: BTreeMap<String, String> = files(&place.path(folder))
             .into_iter()
             .filter(|(name, _)| name.ends_with(".html"))
             .map(|(name, bytes)| (name, String::from_utf8(bytes).unwrap()))
             .collect();
-        let made: BTreeSet<&str> = all.keys().map(String::as_str).filter(|n| n.contains("objects/")).collect();
+        let made: BTreeSet<&str> = all
+            .keys()
+            .map(String::as_str)
+            .filter(|n| n.contains("objects/"))
+            .collect();
         let wanted = [
             "objects/2",
             "objects/by/name",
@@ -135,12 +153,21 @@ fn many_objects_are_listed_on_pages_whose_links_are_whole() {
         ];
         let wanted: BTreeSet<String> = wanted.iter().map(|p| format!("{p}/index.html")).collect();
         // One century is no choice, and no place is told.
-        assert_eq!(made, wanted.iter().map(String::as_str).collect(), "{folder}");
+        assert_eq!(
+            made,
+            wanted.iter().map(String::as_str).collect(),
+            "{folder}"
+        );
         let mut led_to = BTreeSet::new();
         for (file, page) in &all {
             for href in links(page) {
-                let Some(to) = target(file, href) else { continue };
-                assert!(place.path(&format!("{folder}/{to}")).is_file(), "{file}: {href}");
+                let Some(to) = target(file, href) else {
+                    continue;
+                };
+                assert!(
+                    place.path(&format!("{folder}/{to}")).is_file(),
+                    "{file}: {href}"
+                );
                 led_to.insert(to);
             }
         }
@@ -149,7 +176,11 @@ fn many_objects_are_listed_on_pages_whose_links_are_whole() {
         }
         assert!(all["objects/2/index.html"].contains("<title>Objects 5 to 6 –"));
         // The same value in the other language, whatever it is called there.
-        assert!(links(&all["objects/by/material/brass/index.html"]).iter().any(|href| href.contains("cy/objects/by/material/pres/")));
+        assert!(
+            links(&all["objects/by/material/brass/index.html"])
+                .iter()
+                .any(|href| href.contains("cy/objects/by/material/pres/"))
+        );
         let objects = |page: &str| -> BTreeSet<String> {
             links(&all[page])
                 .iter()
@@ -160,11 +191,21 @@ fn many_objects_are_listed_on_pages_whose_links_are_whole() {
         assert_eq!(objects("index.html").len(), 4);
         assert_eq!(objects("objects/2/index.html").len(), 2);
         assert!(objects("index.html").is_disjoint(&objects("objects/2/index.html")));
-        assert_eq!(objects("objects/by/material/brass/index.html"), objects("objects/2/index.html"));
+        assert_eq!(
+            objects("objects/by/material/brass/index.html"),
+            objects("objects/2/index.html")
+        );
     }
     let map = fs::read_to_string(place.path("display/sitemap.xml")).unwrap();
-    for listed in ["objects/2/", "objects/by/name/", "cy/objects/by/material/pres/"] {
-        assert!(map.contains(&format!("<loc>https://brackwater.example/{listed}</loc>")), "{listed}: {map}");
+    for listed in [
+        "objects/2/",
+        "objects/by/name/",
+        "cy/objects/by/material/pres/",
+    ] {
+        assert!(
+            map.contains(&format!("<loc>https://brackwater.example/{listed}</loc>")),
+            "{listed}: {map}"
+        );
     }
     assert!(!map.contains("kiosk"), "{map}");
 }
@@ -176,7 +217,10 @@ fn what_one_page_lists_has_no_other_pages() {
     assert!(!place.path("display/objects").exists());
     assert!(!place.path("display/kiosk/objects").exists());
     let home = fs::read_to_string(place.path("display/index.html")).unwrap();
-    assert!(!home.contains("<form") && home.contains("form-action 'none'"), "{home}");
+    assert!(
+        !home.contains("<form") && home.contains("form-action 'none'"),
+        "{home}"
+    );
 }
 
 #[test]

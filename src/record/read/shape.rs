@@ -208,7 +208,10 @@ pub(crate) const SITE: &[Key] = &[
     need("name", Localised),
     need("introduction", Localised),
     may("statement", Localised),
-    may("look", Table(&[may("theme", Text), may("objects_on_a_page", Whole)])),
+    may(
+        "look",
+        Table(&[may("theme", Text), may("objects_on_a_page", Whole)]),
+    ),
     may(
         "kiosk",
         Table(&[

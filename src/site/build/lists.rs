@@ -33,9 +33,7 @@ pub(super) fn page(
     renderer: &Renderer,
 ) -> Result<Vec<u8>, SiteError> {
     match page {
-        Page::Choice(facet) => {
-            renderer.page("choice.html", &choice(site, lists, page, *facet)?)
-        }
+        Page::Choice(facet) => renderer.page("choice.html", &choice(site, lists, page, *facet)?),
         Page::KioskObjects(_) | Page::KioskChoice | Page::KioskChosen(..) => {
             let heading = heading(site, lists, page)?;
             let shelf = site.shelf(page, &heading, &heading, lists)?;
