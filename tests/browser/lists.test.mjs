@@ -40,6 +40,34 @@ async function walked(page, start, entries) {
 
 const quiet = { viewport: DESKTOP, javaScriptEnabled: false };
 
+/** What a selector finds on a page as it is served, asked in a page that is empty. */
+async function served(page, path, selector) {
+  const html = await (await fetch(site.base + path)).text();
+  return page.evaluate(([html, selector]) => {
+    const found = new DOMParser().parseFromString(html, "text/html").querySelectorAll(selector);
+    return [...found].map((e) => ({ href: e.getAttribute("href"), text: e.textContent }));
+  }, [html, selector]);
+}
+
+/** Addresses below the site of the links that a selector finds on a page as it is served. */
+async function links(page, path, selector) {
+  const found = await served(page, path, selector);
+  return found.map(({ href }) => new URL(href, site.base + path).href.slice(site.base.length).split("#")[0]);
+}
+
+/** Names of the objects of a list, page by page. */
+async function followed(page, start, entries) {
+  const found = [];
+  for (let path = start; path !== undefined; [path] = await links(page, path, ".pager-next a")) {
+    assert.ok(found.length < 100, `${start}: no last page`);
+    found.push((await links(page, path, entries)).map((path) => path.replace(/\/$/, "").split("/").pop()));
+  }
+  return found;
+}
+
+/** Of pages made by one template a few say it all. */
+const some = lists.filter((path, i) => /^(cy\/)?$|objects\/2\/$|by\/(name|material)\/$/.test(path) || i % 16 === 0);
+
 test("the collection is larger than a page, and has lists in every language", () => {
   assert.ok(objects.length >= 12, `${objects.length} objects`);
   const shown = (lang) => lists.filter((path) => path.startsWith(`${lang}objects/`)).length;
@@ -61,19 +89,17 @@ test("by the next page, and without script, every object is come upon once", asy
 });
 
 test("every value has as many objects as it says, and all values of a choice have every object", async () => {
-  const context = await browser.newContext(quiet);
+  const context = await browser.newContext();
   const page = await context.newPage();
   for (const lang of LANGUAGES) {
-    await page.goto(site.base + lang);
-    const choices = await led(page, ".choose h3 a");
+    const choices = await links(page, lang, ".choose h3 a");
     assert.equal(choices.length, 4, choices.join());
     for (const [choice, entries] of [...choices.map((c) => [c, ".listed a"]), [`${lang}kiosk/objects/by/`, ".shelf a"]]) {
-      await page.goto(site.base + choice);
-      const values = await led(page, "main li:has(.number) a");
-      const counts = (await page.locator("main li .number").allTextContents()).map(Number);
+      const values = await links(page, choice, "main li:has(.number) a");
+      const counts = (await served(page, choice, "main li .number")).map(({ text }) => Number(text));
       const found = [];
       for (const [i, value] of values.entries()) {
-        const own = (await walked(page, value, entries)).flat();
+        const own = (await followed(page, value, entries)).flat();
         assert.equal(own.length, counts[i], value);
         found.push(...own);
       }
@@ -84,7 +110,7 @@ test("every value has as many objects as it says, and all values of a choice hav
 });
 
 test("every list is led to, and every link of a list leads to a page", async () => {
-  const context = await browser.newContext(quiet);
+  const context = await browser.newContext();
   const page = await context.newPage();
   const reached = new Set();
   for (const [start, within] of [["", lists], ["kiosk/", screens]]) {
@@ -93,8 +119,7 @@ test("every list is led to, and every link of a list leads to a page", async () 
       const path = left.pop();
       if (reached.has(path)) continue;
       reached.add(path);
-      await page.goto(site.base + path);
-      for (const to of (await led(page, "a[href]")).map((to) => to.split("#")[0])) {
+      for (const to of await links(page, path, "a[href]")) {
         assert.ok(all.includes(to), `/${path} leads to /${to}`);
         if (within.includes(to)) left.push(to);
       }
@@ -105,15 +130,13 @@ test("every list is led to, and every link of a list leads to a page", async () 
 });
 
 test("another language shows the same objects", async () => {
-  const context = await browser.newContext(quiet);
+  const context = await browser.newContext();
   const page = await context.newPage();
   for (const path of [...lists, ...screens].filter((path) => !path.startsWith("cy/"))) {
-    const shown = async () => (await led(page, ".listed a, .shelf a")).map((to) => to.replace(/^cy\//, "")).filter((to) => !to.includes("/by/")).sort();
-    await page.goto(site.base + path);
-    const here = await shown();
-    await page.locator("a[hreflang=cy]").click();
-    assert.deepEqual(await shown(), here, path);
-    assert.match(page.url(), /\/cy\//);
+    const shown = async (path) => (await links(page, path, ".listed a, .shelf a")).map((to) => to.replace(/^cy\//, "")).filter((to) => !to.includes("/by/")).sort();
+    const [there] = await links(page, path, "a[hreflang=cy]");
+    assert.match(there, /^cy\//);
+    assert.deepEqual(await shown(there), await shown(path), path);
   }
   await context.close();
 });
@@ -133,8 +156,6 @@ for (const [name, viewport, colorScheme] of [["phone", PHONE, "light"], ["deskto
   test(`axe-core, width, policy and keyboard find nothing: ${name}, ${colorScheme}`, async () => {
     const context = await browser.newContext({ viewport, colorScheme, reducedMotion: "reduce" });
     const found = [];
-    // Of pages made by one template a few say it all; each is judged for its width.
-    const some = lists.filter((path, i) => /^(cy\/)?$|objects\/2\/$|by\/(name|material)\/$/.test(path) || i % 5 === 0);
     for (const path of some) {
       const { page, faults } = await open(context, site.base, path);
       faults.push(...(await checks.axe(page)), ...(await checks.overflow(page)), ...(await checks.keyboard(page)));
@@ -151,7 +172,7 @@ test("no scrolling to the side at 320 px, nor with text at 200 %; nothing is los
   const found = [];
   for (const [viewport, size] of [[NARROW, "100%"], [DESKTOP, "200%"]]) {
     const context = await browser.newContext({ viewport });
-    for (const path of lists.filter((path) => !path.startsWith("cy/") || path.length < 16)) {
+    for (const path of some) {
       const { page, faults } = await open(context, site.base, path);
       await page.evaluate((size) => document.documentElement.style.setProperty("font-size", size), size);
       found.push(...[...faults, ...(await checks.overflow(page)), ...(await checks.spacing(page))].map((f) => `/${path}: ${f}`));
