@@ -39,6 +39,19 @@ pub struct Site {
 pub struct Look {
     /// Folder (inside the content folder) whose files replace those of the built-in theme.
     pub theme: Option<String>,
+    /// How many objects a page lists before another begins; [`Look::OBJECTS`] when it is not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub objects_on_a_page: Option<u32>,
+}
+
+impl Look {
+    /// How many objects a page lists: whole rows of two, three, four and six.
+    pub const OBJECTS: u32 = 24;
+
+    /// How many objects a page lists; at least one.
+    pub fn objects(&self) -> usize {
+        self.objects_on_a_page.unwrap_or(Self::OBJECTS).max(1) as usize
+    }
 }
 
 /// Kiosk settings.
@@ -55,16 +68,27 @@ pub struct Kiosk {
     pub lower_edge_mm: Option<f64>,
     /// Whether the machine counts which details are opened. Nothing is counted unless it says so.
     pub tally: bool,
+    /// How many objects stand on the screen before another begins.
+    pub objects_on_a_screen: u32,
+}
+
+impl Kiosk {
+    /// How many objects stand on the screen; at least one.
+    pub fn objects(&self) -> usize {
+        self.objects_on_a_screen.max(1) as usize
+    }
 }
 
 impl Default for Kiosk {
-    /// 90 seconds, the middle of the usual 60–120 (common practice, no source).
+    /// 90 seconds, the middle of the usual 60–120 (common practice, no source). Twelve objects are two
+    /// rows of six on a screen that lies, four of three on one that stands.
     fn default() -> Self {
         Self {
             idle_seconds: 90,
             screen_mm: None,
             lower_edge_mm: None,
             tally: false,
+            objects_on_a_screen: 12,
         }
     }
 }

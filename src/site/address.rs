@@ -4,13 +4,20 @@
 //! shows what is in a folder, not the page in it: there, addresses name the page's file.
 
 use super::Form;
+use super::lists::{Chosen, Facet};
 use crate::record::{DetailId, Lang, ObjectId};
 
 /// A page, whatever its language.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Page {
-    /// All objects.
+    /// All objects, or as many as one page lists.
     Home,
+    /// More of all objects: the page with this number, 2 or higher.
+    Objects(usize),
+    /// Every value by which objects may be chosen.
+    Choice(Facet),
+    /// The objects of one value, on the page with this number, from 1.
+    Chosen(Chosen, usize),
     /// Terms explained.
     Glossary,
     /// Words looked for in all pages.
@@ -39,6 +46,12 @@ pub(crate) enum Page {
     Data(ObjectId),
     /// Every object, on a screen in the gallery.
     Kiosk,
+    /// More of them there: the screen with this number, 2 or higher.
+    KioskObjects(usize),
+    /// What things are, to be chosen there.
+    KioskChoice,
+    /// The objects of one value there, on the screen with this number, from 1.
+    KioskChosen(Chosen, usize),
     /// One of them there, with a way back to the others.
     KioskObject(ObjectId),
     /// One object on a screen of its own, with no way out.
@@ -56,7 +69,13 @@ impl Page {
             Self::Home
             | Self::Find
             | Self::Glossary
+            | Self::Objects(_)
+            | Self::Choice(_)
+            | Self::Chosen(..)
             | Self::Kiosk
+            | Self::KioskObjects(_)
+            | Self::KioskChoice
+            | Self::KioskChosen(..)
             | Self::KioskTally
             | Self::NotKept => None,
             Self::Object(o)
@@ -82,7 +101,13 @@ impl Page {
             Self::Home
             | Self::Find
             | Self::Glossary
+            | Self::Objects(_)
+            | Self::Choice(_)
+            | Self::Chosen(..)
             | Self::Kiosk
+            | Self::KioskObjects(_)
+            | Self::KioskChoice
+            | Self::KioskChosen(..)
             | Self::KioskTally
             | Self::NotKept => {}
             Self::Object(o)
@@ -108,6 +133,9 @@ impl Page {
         matches!(
             self,
             Self::Home
+                | Self::Objects(_)
+                | Self::Choice(_)
+                | Self::Chosen(..)
                 | Self::Find
                 | Self::Glossary
                 | Self::Object(_)
@@ -125,6 +153,9 @@ impl Page {
         matches!(
             self,
             Self::Kiosk
+                | Self::KioskObjects(_)
+                | Self::KioskChoice
+                | Self::KioskChosen(..)
                 | Self::KioskObject(_)
                 | Self::KioskAlone(_)
                 | Self::KioskTally
@@ -149,8 +180,25 @@ impl Address {
             steps.push(lang.as_str().to_lowercase());
         }
         let mut add = |parts: &[&str]| steps.extend(parts.iter().map(|p| (*p).to_owned()));
+        let number = |number: &usize| number.to_string();
         match page {
             Page::Home => {}
+            Page::Objects(n) => add(&["objects", &number(n)]),
+            Page::Choice(facet) => add(&["objects", "by", facet.word()]),
+            Page::Chosen(chosen, n) => {
+                add(&["objects", "by", chosen.facet.word(), chosen.slug(lang)]);
+                if *n > 1 {
+                    add(&[&number(n)]);
+                }
+            }
+            Page::KioskObjects(n) => add(&["kiosk", "objects", &number(n)]),
+            Page::KioskChoice => add(&["kiosk", "objects", "by"]),
+            Page::KioskChosen(chosen, n) => {
+                add(&["kiosk", "objects", "by", chosen.slug(lang)]);
+                if *n > 1 {
+                    add(&[&number(n)]);
+                }
+            }
             Page::Glossary => add(&["glossary"]),
             Page::Find => add(&["find"]),
             Page::NotKept => add(&["not-kept"]),
@@ -214,13 +262,14 @@ impl Address {
 }
 
 /// Names that no object may take, since the site uses them itself at its root.
-pub(crate) const TAKEN_AT_ROOT: [&str; 7] = [
+pub(crate) const TAKEN_AT_ROOT: [&str; 8] = [
     "assets",
     "find",
     "glossary",
     "kiosk",
     "kiosk-tally",
     "not-kept",
+    "objects",
     "social",
 ];
 

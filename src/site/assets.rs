@@ -9,6 +9,9 @@ use std::collections::BTreeMap;
 /// Characters of the content digest in a file name: 16 hexadecimal digits, 64 bits.
 const DIGEST_CHARS: usize = 16;
 
+/// How the name of a stylesheet ends that only a gallery's screen has.
+const KIOSK_STYLE: &str = "kiosk.css";
+
 /// Where all files of a site are added, those beside the pages by their content.
 #[derive(Debug)]
 pub(crate) struct Assets {
@@ -71,7 +74,7 @@ impl Assets {
 /// Addresses of the theme's own files, relative to the root.
 #[derive(Debug, Clone)]
 pub(crate) struct ThemeFiles {
-    /// The one stylesheet.
+    /// The stylesheet of every page.
     pub(crate) stylesheet: String,
     /// The script that comes with an object's page.
     pub(crate) viewer: String,
@@ -81,8 +84,8 @@ pub(crate) struct ThemeFiles {
     pub(crate) find: String,
     /// What a gallery's screen does beside.
     pub(crate) kiosk: String,
-    /// How large a millimetre is on that screen.
-    pub(crate) kiosk_size: String,
+    /// That screen's own stylesheet, which says how large a millimetre is on it.
+    pub(crate) kiosk_style: String,
     /// Fonts worth fetching before the stylesheet is read.
     pub(crate) preload_fonts: Vec<String>,
     /// The same on a gallery's screen, which no network keeps waiting.
@@ -110,13 +113,18 @@ pub(crate) fn add_theme(
             fonts.insert(name.to_owned(), target);
         }
     }
-    let mut style = String::new();
+    let (mut style, mut kiosk_style) = (String::new(), String::new());
     for (name, bytes) in theme.folder("styles") {
         if name.ends_with(".css") {
             let text = std::str::from_utf8(bytes)
                 .map_err(|e| SiteError::Theme(format!("styles/{name} is not UTF-8: {e}")))?;
-            style.push_str(text);
-            style.push('\n');
+            // No page but those of a gallery's screen waits for what only they need.
+            let sheet = match name.ends_with(KIOSK_STYLE) {
+                true => &mut kiosk_style,
+                false => &mut style,
+            };
+            sheet.push_str(text);
+            sheet.push('\n');
         }
     }
     let preloaded = |mark| match assets.form {
@@ -126,13 +134,18 @@ pub(crate) fn add_theme(
     let preload_fonts = preloaded("/* preload:")?;
     let gallery_fonts = preloaded("/* preload in the gallery:")?;
     let style = strip_comments(&with_hashed_fonts(&style, &fonts)?);
+    let kiosk_style = strip_comments(&with_hashed_fonts(&kiosk_style, &fonts)?);
     Ok(ThemeFiles {
         stylesheet: assets.add("style", "css", style.into_bytes()),
         viewer: assets.add("viewer", "js", theme.viewer().to_vec()),
         stage: assets.add("stage", "js", theme.stage().to_vec()),
         find: assets.add("find", "js", theme.find().to_vec()),
         kiosk: assets.add("kiosk", "js", theme.kiosk().to_vec()),
-        kiosk_size: assets.add("kiosk-size", "css", size_of(kiosk).into_bytes()),
+        kiosk_style: assets.add(
+            "kiosk",
+            "css",
+            format!("{}{kiosk_style}", size_of(kiosk)).into_bytes(),
+        ),
         preload_fonts,
         gallery_fonts,
     })

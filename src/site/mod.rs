@@ -13,6 +13,7 @@ mod everywhere;
 pub(crate) mod figures;
 mod files;
 mod gate;
+pub(crate) mod lists;
 mod offline;
 pub(crate) mod page;
 mod pictures;

@@ -29,8 +29,14 @@ fn refused(place: &Place, fault: &str, code: i32, words: &[&str]) {
         assert!(told.contains(word), "{fault}: ‘{word}’ is not in: {told}");
     }
     assert!(!told.contains("panicked"), "{fault}: {told}");
-    assert!(before == files(&place.path("display")), "{fault}: the earlier site is another");
-    assert!(content == files(&place.path("content")), "{fault}: the content is another");
+    assert!(
+        before == files(&place.path("display")),
+        "{fault}: the earlier site is another"
+    );
+    assert!(
+        content == files(&place.path("content")),
+        "{fault}: the content is another"
+    );
     assert!(
         !place.path(".display.counterpart").exists(),
         "{fault}: something was left beside the site"
@@ -59,7 +65,10 @@ impl Disk {
             return Some(Self(at.to_owned()));
         }
         println!("SKIPPED: a disk of its own cannot be mounted here; run as root");
-        assert!(std::env::var_os("CI").is_none(), "nothing is skipped where it counts");
+        assert!(
+            std::env::var_os("CI").is_none(),
+            "nothing is skipped where it counts"
+        );
         None
     }
 
@@ -88,7 +97,11 @@ fn a_full_disk_and_one_that_cannot_be_written_leave_the_earlier_site() {
     let first = run();
     assert!(first.status.success(), "{}", said(&first));
     let old = files(&place.path("disk/display"));
-    place.edit("content/box/en.md", "that was copied", "that was copied twice");
+    place.edit(
+        "content/box/en.md",
+        "that was copied",
+        "that was copied twice",
+    );
     let filler = place.path("disk/filler");
     let mut file = fs::File::create(&filler).unwrap();
     while file.write_all(&[0; 4096]).is_ok() {}
@@ -96,7 +109,10 @@ fn a_full_disk_and_one_that_cannot_be_written_leave_the_earlier_site() {
     let out = run();
     assert_eq!(out.status.code(), Some(3), "{}", said(&out));
     assert!(said(&out).contains("No space left"), "{}", said(&out));
-    assert!(old == files(&place.path("disk/display")), "a full disk changed the site");
+    assert!(
+        old == files(&place.path("disk/display")),
+        "a full disk changed the site"
+    );
     fs::remove_file(&filler).unwrap();
 
     disk.again("remount,ro");
@@ -104,11 +120,17 @@ fn a_full_disk_and_one_that_cannot_be_written_leave_the_earlier_site() {
     disk.again("remount,rw");
     assert_eq!(out.status.code(), Some(3), "{}", said(&out));
     assert!(said(&out).contains("Read-only"), "{}", said(&out));
-    assert!(old == files(&place.path("disk/display")), "the site is another");
+    assert!(
+        old == files(&place.path("disk/display")),
+        "the site is another"
+    );
     let out = run();
     assert!(out.status.success(), "{}", said(&out));
     let home = fs::read_to_string(place.path("disk/display/index.html")).unwrap();
-    assert!(home.contains("copied twice"), "room again, and it is published");
+    assert!(
+        home.contains("copied twice"),
+        "room again, and it is published"
+    );
     assert!(!place.path("disk/.display.counterpart").exists());
 }
 
@@ -125,7 +147,11 @@ fn a_store_that_cannot_be_written_costs_time_and_nothing_else() {
     assert!(files(&place.path("display")) == files(&place.path("plain")));
     let out = place.run(&["publish", "--store", "disk/inside"]);
     assert!(out.status.success(), "{}", said(&out));
-    assert!(said(&out).contains("The store cannot be used"), "{}", said(&out));
+    assert!(
+        said(&out).contains("The store cannot be used"),
+        "{}",
+        said(&out)
+    );
 }
 
 #[test]
@@ -185,7 +211,10 @@ fn a_note_that_is_written_meanwhile_is_published_as_it_was_or_as_it_is() {
     });
     for (code, site, told) in outcomes {
         assert!(matches!(code, Some(0 | 1)), "{code:?}: {told}");
-        assert!(sites.contains(&site), "half of a note was published: {told}");
+        assert!(
+            sites.contains(&site),
+            "half of a note was published: {told}"
+        );
     }
 }
 
@@ -205,7 +234,14 @@ fn folders_without_end_are_refused() {
     let out = place.run(&[]);
     let told = said(&out);
     // The tree is longer than any path may be, and than what a program may call itself.
-    assert!(Command::new("rm").arg("-rf").arg(&top).status().unwrap().success());
+    assert!(
+        Command::new("rm")
+            .arg("-rf")
+            .arg(&top)
+            .status()
+            .unwrap()
+            .success()
+    );
     assert_eq!(out.status.code(), Some(1), "{told}");
     assert!(told.contains("nested more than"), "{told}");
     assert!(before == files(&place.path("display")));
@@ -234,13 +270,21 @@ fn names_that_no_site_can_have_are_told() {
     for reserved in ["con", "nul", "com1", "aux"] {
         let folder = place.path("content").join(reserved);
         fs::create_dir(&folder).unwrap();
-        fs::copy(place.path("content/box/record.toml"), folder.join("record.toml")).unwrap();
+        fs::copy(
+            place.path("content/box/record.toml"),
+            folder.join("record.toml"),
+        )
+        .unwrap();
         refused(&place, reserved, 1, &[reserved]);
         fs::remove_dir_all(&folder).unwrap();
     }
     let twin = place.path("content/Box");
     fs::create_dir(&twin).unwrap();
-    fs::copy(place.path("content/box/record.toml"), twin.join("record.toml")).unwrap();
+    fs::copy(
+        place.path("content/box/record.toml"),
+        twin.join("record.toml"),
+    )
+    .unwrap();
     refused(&place, "two objects that differ in capitals", 1, &["Box"]);
 }
 
@@ -250,7 +294,11 @@ fn killed_at_random_the_site_is_the_earlier_or_the_new_one() {
     let kills: u32 = std::env::var("KILLS").map_or(40, |n| n.parse().unwrap());
     let place = published();
     let old = files(&place.path("display"));
-    place.edit("content/box/en.md", "that was copied", "that was copied twice");
+    place.edit(
+        "content/box/en.md",
+        "that was copied",
+        "that was copied twice",
+    );
     let started = SystemTime::now();
     assert!(place.run(&["publish", "--to", "new"]).status.success());
     let whole = started.elapsed().unwrap();
@@ -276,12 +324,22 @@ fn killed_at_random_the_site_is_the_earlier_or_the_new_one() {
             assert!(found == new, "neither the old site nor the new");
             later += 1;
             // Back to the old one, so that the next kill has something to do.
-            place.edit("content/box/en.md", "that was copied twice", "that was copied");
+            place.edit(
+                "content/box/en.md",
+                "that was copied twice",
+                "that was copied",
+            );
             assert!(place.run(&[]).status.success());
-            place.edit("content/box/en.md", "that was copied", "that was copied twice");
+            place.edit(
+                "content/box/en.md",
+                "that was copied",
+                "that was copied twice",
+            );
         }
     }
-    println!("{kills} kills within {whole:?}: {earlier} times the earlier site, {later} times the new one");
+    println!(
+        "{kills} kills within {whole:?}: {earlier} times the earlier site, {later} times the new one"
+    );
     assert!(place.run(&[]).status.success());
     assert!(new == files(&place.path("display")));
     assert_eq!(place.names(), [".counterpart", "content", "display", "new"]);

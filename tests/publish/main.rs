@@ -2,6 +2,7 @@
 
 mod carry;
 mod faults;
+mod lists;
 #[path = "../shapes/mod.rs"]
 mod shapes;
 mod spread;

@@ -8,6 +8,8 @@ use crate::record::{Findings, Kiosk};
 const IDLE: std::ops::RangeInclusive<u32> = 30..=600;
 /// Sides of a screen, millimetres: a telephone's to a wall's.
 const SCREEN: std::ops::RangeInclusive<f64> = 50.0..=6000.0;
+/// Objects on the screen at once: more could not each be twelve millimetres large on a small one.
+const ON_A_SCREEN: std::ops::RangeInclusive<u32> = 2..=48;
 /// Unobstructed reach from a wheelchair: 15 to 48 inches (2010 ADA Standards for Accessible Design,
 /// section 308.2.1).
 const REACH: std::ops::RangeInclusive<f64> = 380.0..=1220.0;
@@ -27,6 +29,17 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
                 kiosk.idle_seconds
             ),
             "Write from 30 to 600; 90 is usual. A warning of twenty seconds follows.",
+        ));
+    }
+    if !ON_A_SCREEN.contains(&kiosk.objects_on_a_screen) {
+        findings.push(site.file.error(
+            "kiosk-objects",
+            site.places.at("kiosk.objects_on_a_screen"),
+            format!(
+                "{} objects are not a sensible number for a screen.",
+                kiosk.objects_on_a_screen
+            ),
+            "Write from 2 to 48, or leave it out for 12.",
         ));
     }
     if let Some(sides) = kiosk.screen_mm

@@ -4,6 +4,10 @@ use crate::record::read::draft::Draft;
 use crate::record::read::tree::steps;
 use crate::record::{Findings, Lang};
 use std::collections::BTreeSet;
+use std::ops::RangeInclusive;
+
+/// Objects of one page: fewer make a book of pages, more a page that a phone is long in loading.
+const ON_A_PAGE: RangeInclusive<u32> = 4..=200;
 
 pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
     let Some(site) = &draft.site else { return };
@@ -42,6 +46,23 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
         }
     }
     theme(draft, findings);
+    objects_on_a_page(draft, findings);
+}
+
+fn objects_on_a_page(draft: &Draft<'_>, findings: &mut Findings) {
+    let Some(site) = &draft.site else { return };
+    let look = site.facts.as_ref().map(|facts| &facts.look);
+    let Some(count) = look.and_then(|look| look.objects_on_a_page) else {
+        return;
+    };
+    if !ON_A_PAGE.contains(&count) {
+        findings.push(site.file.error(
+            "page-length",
+            site.places.at("look.objects_on_a_page"),
+            format!("{count} objects are not a sensible page."),
+            "Write from 4 to 200, or leave it out for 24.",
+        ));
+    }
 }
 
 fn theme(draft: &Draft<'_>, findings: &mut Findings) {

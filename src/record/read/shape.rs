@@ -208,7 +208,10 @@ pub(crate) const SITE: &[Key] = &[
     need("name", Localised),
     need("introduction", Localised),
     may("statement", Localised),
-    may("look", Table(&[may("theme", Text)])),
+    may(
+        "look",
+        Table(&[may("theme", Text), may("objects_on_a_page", Whole)]),
+    ),
     may(
         "kiosk",
         Table(&[
@@ -216,6 +219,7 @@ pub(crate) const SITE: &[Key] = &[
             may("screen_mm", Numbers(2)),
             may("lower_edge_mm", Number),
             may("tally", Flag),
+            may("objects_on_a_screen", Whole),
         ]),
     ),
     may(

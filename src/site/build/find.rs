@@ -6,9 +6,11 @@ use crate::find::{self, Document, fold};
 use crate::record::{Detail, Kind, Lang, Localised, Note, Object};
 use crate::site::address::{Address, Page};
 use crate::site::figures;
+use crate::site::lists::{Facet, Lists};
 use crate::site::page::find::{Choice, FindPage, Value};
 use crate::site::{Form, SiteError};
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 /// Longest first words that are shown of something found, characters.
 const TEASER_CHARS: usize = 110;
@@ -53,15 +55,8 @@ struct Gathered {
     /// Pages of whole objects.
     wholes: BTreeSet<usize>,
     kinds: BTreeMap<Kind, BTreeSet<usize>>,
-    /// By choice, then by the words of the value.
-    objects: BTreeMap<&'static str, BTreeMap<String, Group>>,
-}
-
-/// Documents of objects that share a value.
-#[derive(Default)]
-struct Group {
-    documents: BTreeSet<usize>,
-    objects: usize,
+    /// Those of every object, in the order of the catalogue.
+    objects: Vec<Range<usize>>,
 }
 
 fn gather(site: &Site<'_>, here: &Address) -> Result<Gathered, SiteError> {
@@ -95,7 +90,7 @@ fn gather(site: &Site<'_>, here: &Address) -> Result<Gathered, SiteError> {
             all.documents
                 .push(noted(note, format!("{to}#{}", step.id), line));
         }
-        all.note_values(site, object, first)?;
+        all.objects.push(first..all.documents.len());
     }
     for term in &site.catalogue.terms {
         let to = here.to(&site.address(&Page::Glossary));
@@ -180,50 +175,15 @@ fn beside(detail: &Detail, note: &Note, lang: &Lang) -> Vec<String> {
 }
 
 impl Gathered {
-    /// Remembers by what the documents of an object, which begin with `first`, may be chosen.
-    fn note_values(
-        &mut self,
-        site: &Site<'_>,
-        object: &Object,
-        first: usize,
-    ) -> Result<(), SiteError> {
-        let record = &object.record;
-        let own = &record.identification;
-        let mut values: BTreeSet<(&'static str, String)> = BTreeSet::new();
-        values.insert(("name", site.text(&own.name)?.to_owned()));
-        if let Some(place) = &own.place {
-            values.insert(("place", site.text(place)?.to_owned()));
-        }
-        let century = own.date.0.values().find_map(|text| century(text));
-        values.extend(century.map(|label| ("date", label)));
-        for part in record.bodies.original.parts.iter() {
-            if let Some(material) = record.materials.get(&part.material) {
-                values.insert(("material", site.text(&material.name)?.to_owned()));
-            }
-        }
-        let documents = first..self.documents.len();
-        for (choice, value) in values {
-            let group = self
-                .objects
-                .entry(choice)
-                .or_default()
-                .entry(value)
-                .or_default();
-            group.documents.extend(documents.clone());
-            group.objects += 1;
-        }
-        Ok(())
-    }
-
     /// The choices of the page; their sets become files of the index. A choice of one is none.
     fn choices(self, site: &Site<'_>, index: &mut find::Index) -> Result<Vec<Choice>, SiteError> {
         let mut choices = Vec::new();
         let mut kinds = Vec::new();
         for (kind, documents) in &self.kinds {
             let label = kind_name(*kind, site.words)?;
-            kinds.push((label, documents, documents.len()));
+            kinds.push((label, documents.clone(), documents.len()));
         }
-        let mut add = |name: &'static str, mut values: Vec<(String, &BTreeSet<usize>, usize)>| {
+        let mut add = |name: &'static str, mut values: Vec<(String, BTreeSet<usize>, usize)>| {
             if values.len() < 2 {
                 return Ok(());
             }
@@ -232,7 +192,7 @@ impl Gathered {
                 .into_iter()
                 .enumerate()
                 .map(|(at, (label, set, count))| {
-                    index.add_set(&format!("{name}-{at}"), set);
+                    index.add_set(&format!("{name}-{at}"), &set);
                     Value {
                         name: at.to_string(),
                         label,
@@ -246,38 +206,20 @@ impl Gathered {
             });
             Ok::<(), SiteError>(())
         };
-        for name in ["name", "material", "place", "date"] {
-            let groups = self.objects.get(name).into_iter().flatten();
-            let values =
-                groups.map(|(label, group)| (label.clone(), &group.documents, group.objects));
-            add(name, values.collect())?;
+        let lists = Lists::of(site.catalogue);
+        for facet in Facet::ALL {
+            let values = lists.values(facet).iter().map(|value| {
+                let documents = value.objects.iter();
+                let documents = documents.filter_map(|object| self.objects.get(*object));
+                (
+                    value.label(site.lang).to_owned(),
+                    documents.cloned().flatten().collect(),
+                    value.objects.len(),
+                )
+            });
+            add(facet.word(), values.collect())?;
         }
         add("kind", kinds)?;
         Ok(choices)
-    }
-}
-
-/// "1600–1699" of a date in which 1647 is written: the first number of three or four digits.
-fn century(date: &str) -> Option<String> {
-    let numbers = date.split(|c: char| !c.is_ascii_digit());
-    let year: u32 = numbers
-        .filter(|n| (3..=4).contains(&n.len()))
-        .find_map(|n| n.parse().ok())?;
-    let first = year / 100 * 100;
-    Some(format!("{first}–{}", first + 99))
-}
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn a_date_in_words_has_its_century() {
-        let of = |text: &str| super::century(text);
-        assert_eq!(
-            of("1647, cast in its lettering").as_deref(),
-            Some("1600–1699")
-        );
-        assert_eq!(of("about 850").as_deref(), Some("800–899"));
-        assert_eq!(of("14th century"), None);
-        assert_eq!(of("undated"), None);
     }
 }

@@ -143,6 +143,15 @@ impl Site<'_> {
         };
     }
 
+    /// Lets the page hand a question on to the page that looks for words.
+    pub(super) fn ask_on(&self, frame: &mut Frame) {
+        let asked = match self.form {
+            Form::Served => "form-action 'self'",
+            Form::Carried => "form-action 'self' file:",
+        };
+        frame.policy = frame.policy.replace("form-action 'none'", asked);
+    }
+
     /// Lets the page turn models.
     pub(super) fn add_viewer(&self, frame: &mut Frame, page: &Page) {
         let here = self.address(page);

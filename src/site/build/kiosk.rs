@@ -2,6 +2,7 @@
 
 use super::detail::{bearing_facts, kind_name, kind_word, stills};
 use super::frame::dir_word;
+use super::lists;
 use super::recordings::Recorded;
 use super::resolve::Resolver;
 use super::whole::card;
@@ -9,6 +10,7 @@ use super::{Site, Subject};
 use crate::record::words::{LinkTarget, Passage, Resolve, ResolvedPicture};
 use crate::record::{Lang, Object, Stands};
 use crate::site::address::Page;
+use crate::site::lists::Lists;
 use crate::site::page::{
     Invitation, KioskObjectPage, KioskPage, KioskScreen, KioskTallyPage, Leaf, TallyName,
     TallyObject,
@@ -20,29 +22,36 @@ use crate::site::{SiteError, figures};
 /// to say that one is still there (WCAG 2.2, success criterion 2.2.1).
 const WARNING_SECONDS: u32 = 20;
 
-/// Every object.
-pub(super) fn page(site: &Site<'_>) -> Result<KioskPage, SiteError> {
+/// Every object, or as many as the screen holds.
+pub(super) fn page(site: &Site<'_>, lists: &Lists) -> Result<KioskPage, SiteError> {
     let introduction = site.text(&site.catalogue.site.introduction)?.to_owned();
-    let objects = site.catalogue.objects.iter();
-    let cards = objects.map(|object| -> Result<_, SiteError> {
-        let mut card = card(site, object, &Page::Kiosk)?;
-        let there = Page::KioskObject(object.id.clone());
-        card.object.href = site.address(&Page::Kiosk).to(&site.address(&there));
-        Ok(card)
-    });
-    let mut frame = site.frame(&Page::Kiosk, site.words.get("kiosk_title")?, &introduction)?;
-    site.add_viewer(&mut frame, &Page::Kiosk);
-    site.add_gallery_fonts(&mut frame, &Page::Kiosk);
-    Ok(KioskPage {
-        cards: cards.collect::<Result<_, _>>()?,
-        screen: site.screen(&Page::Kiosk, &Page::Kiosk)?,
-        frame,
-        introduction,
-    })
+    let mut shelf = site.shelf(
+        &Page::Kiosk,
+        site.words.get("kiosk_title")?,
+        &introduction,
+        lists,
+    )?;
+    shelf.heading = site.text(&site.catalogue.site.name)?.to_owned();
+    shelf.introduction = Some(introduction);
+    if !lists.are_many_on_a_screen() {
+        let objects = site.catalogue.objects.iter();
+        let cards = objects.map(|object| -> Result<_, SiteError> {
+            let mut card = card(site, object, &Page::Kiosk)?;
+            let there = Page::KioskObject(object.id.clone());
+            card.object.href = site.address(&Page::Kiosk).to(&site.address(&there));
+            Ok(card)
+        });
+        shelf.cards = cards.collect::<Result<_, _>>()?;
+    }
+    Ok(shelf)
 }
 
 /// One object; `alone` on a screen of its own.
-pub(super) fn object(subject: &Subject<'_>, alone: bool) -> Result<KioskObjectPage, SiteError> {
+pub(super) fn object(
+    subject: &Subject<'_>,
+    lists: &Lists,
+    alone: bool,
+) -> Result<KioskObjectPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let (page, start, title) = if alone {
         let page = Page::KioskAlone(object.id.clone());
@@ -91,7 +100,10 @@ pub(super) fn object(subject: &Subject<'_>, alone: bool) -> Result<KioskObjectPa
         leaves: leaves.collect::<Result<_, _>>()?,
         back: match alone {
             true => None,
-            false => Some(site.section(&page, &Page::Kiosk, "all_objects")?),
+            false => {
+                let among = lists.screen_of(site.catalogue, &object.id);
+                Some(site.section(&page, &among, "all_objects")?)
+            }
         },
     })
 }
@@ -162,11 +174,47 @@ pub(super) fn tally(site: &Site<'_>) -> Result<KioskTallyPage, SiteError> {
     Ok(KioskTallyPage {
         frame,
         script: site.address(&Page::KioskTally).to_file(&site.theme.kiosk),
+        style: site
+            .address(&Page::KioskTally)
+            .to_file(&site.theme.kiosk_style),
         objects: objects.collect::<Result<_, _>>()?,
     })
 }
 
 impl Site<'_> {
+    /// A screen of objects or values, as yet without any.
+    pub(super) fn shelf(
+        &self,
+        page: &Page,
+        heading: &str,
+        description: &str,
+        lists: &Lists,
+    ) -> Result<KioskPage, SiteError> {
+        let mut frame = self.frame(page, heading, description)?;
+        self.add_viewer(&mut frame, page);
+        self.add_gallery_fonts(&mut frame, page);
+        let (listing, values) = lists::on_screen(self, lists, page)?;
+        Ok(KioskPage {
+            screen: self.screen(page, &Page::Kiosk)?,
+            frame,
+            heading: heading.to_owned(),
+            introduction: None,
+            cards: Vec::new(),
+            listing,
+            values,
+            choose: match lists.chosen_on_a_screen() && *page != Page::KioskChoice {
+                true => Some(self.section(page, &Page::KioskChoice, "lists_choose_name")?),
+                false => None,
+            },
+            back: match page {
+                Page::KioskChoice | Page::KioskChosen(..) => {
+                    Some(self.section(page, &Page::Kiosk, "all_objects")?)
+                }
+                _ => None,
+            },
+        })
+    }
+
     fn screen(&self, page: &Page, start: &Page) -> Result<KioskScreen, SiteError> {
         let here = self.address(page);
         let settings = &self.catalogue.site.kiosk;
@@ -184,7 +232,7 @@ impl Site<'_> {
         Ok(KioskScreen {
             invitations: words.map(invitation).collect::<Result<_, _>>()?,
             script: here.to_file(&self.theme.kiosk),
-            size: here.to_file(&self.theme.kiosk_size),
+            style: here.to_file(&self.theme.kiosk_style),
             idle_seconds: settings.idle_seconds,
             warning_seconds: WARNING_SECONDS,
             start: here.to(&self.address_in(start, first)),

@@ -11,6 +11,7 @@ mod frame;
 mod ground;
 mod handout;
 mod kiosk;
+mod lists;
 mod making;
 mod moved;
 mod object;
@@ -36,6 +37,7 @@ pub(super) use said::said;
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
 use super::everywhere::Social;
+use super::lists::Lists;
 use super::pictures::{ObjectPictures, Pictures};
 use super::render::Renderer;
 use super::told::Told;
@@ -119,11 +121,13 @@ pub(super) fn all(
     for lang in &request.catalogue.site.languages {
         let site = Site::speaking(lang, request, words, made)?;
         let add = |page: &Page, html: Vec<u8>| assets.files().put(&site.address(page).file(), html);
-        above_objects(&site, request, assets, renderer, &add)?;
+        let listed = Lists::of(site.catalogue);
+        above_objects(&site, &listed, request, assets, renderer, &add)?;
         let objects = request.catalogue.objects.par_iter();
         objects.try_for_each(|object| {
             of_object(
                 &site.subject(request, object)?,
+                &listed,
                 assets,
                 renderer,
                 &|page, html| add(&page, html),
@@ -140,6 +144,7 @@ pub(super) fn all(
 /// The pages of a language that are of no one object.
 fn above_objects(
     site: &Site<'_>,
+    listed: &Lists,
     request: &Request<'_>,
     assets: &Assets,
     renderer: &Renderer,
@@ -147,8 +152,11 @@ fn above_objects(
 ) -> Result<(), SiteError> {
     add(
         &Page::Home,
-        renderer.page("home.html", &whole::home(site)?)?,
+        renderer.page("home.html", &whole::home(site, listed)?)?,
     );
+    for page in listed.pages() {
+        add(&page, lists::page(site, listed, &page, renderer)?);
+    }
     add(
         &Page::Glossary,
         renderer.page("glossary.html", &whole::glossary(site)?)?,
@@ -158,7 +166,7 @@ fn above_objects(
     assets.add_beside(files);
     add(
         &Page::Kiosk,
-        renderer.page("kiosk-all.html", &kiosk::page(site)?)?,
+        renderer.page("kiosk-all.html", &kiosk::page(site, listed)?)?,
     );
     if request.catalogue.site.kiosk.tally {
         add(
@@ -178,6 +186,7 @@ fn above_objects(
 /// The pages of an object.
 fn of_object(
     subject: &Subject<'_>,
+    listed: &Lists,
     assets: &Assets,
     renderer: &Renderer,
     add: &dyn Fn(Page, Vec<u8>),
@@ -194,7 +203,7 @@ fn of_object(
     ] {
         add(
             page,
-            renderer.page("kiosk.html", &kiosk::object(subject, alone)?)?,
+            renderer.page("kiosk.html", &kiosk::object(subject, listed, alone)?)?,
         );
     }
     add(

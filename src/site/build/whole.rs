@@ -1,28 +1,35 @@
 //! Pages above the objects: home and glossary.
 
 use super::Site;
+use super::lists::many;
 use super::resolve::Resolver;
 use crate::record::words::Passage;
 use crate::record::{BodyKind, Object};
 use crate::site::address::Page;
+use crate::site::lists::Lists;
 use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage, NotKeptPage, SectionLink};
 use crate::site::{SiteError, figures};
 use std::collections::BTreeMap;
 
-pub(super) fn home(site: &Site<'_>) -> Result<HomePage, SiteError> {
+pub(super) fn home(site: &Site<'_>, lists: &Lists) -> Result<HomePage, SiteError> {
     let introduction = site.text(&site.catalogue.site.introduction)?.to_owned();
     let name = site.text(&site.catalogue.site.name)?;
-    let frame = site.frame(&Page::Home, name, &introduction)?;
-    let cards = site
-        .catalogue
-        .objects
-        .iter()
-        .map(|object| card(site, object, &Page::Home))
-        .collect::<Result<_, _>>()?;
+    let mut frame = site.frame(&Page::Home, name, &introduction)?;
+    let mut cards = Vec::new();
+    let many = if lists.are_many() {
+        site.ask_on(&mut frame);
+        Some(many(site, lists)?)
+    } else {
+        let objects = site.catalogue.objects.iter();
+        let all = objects.map(|object| card(site, object, &Page::Home));
+        cards = all.collect::<Result<_, _>>()?;
+        None
+    };
     Ok(HomePage {
         frame,
         introduction,
         cards,
+        many,
     })
 }
 
@@ -97,10 +104,16 @@ pub(super) fn not_kept(site: &Site<'_>) -> Result<NotKeptPage, SiteError> {
             current: false,
         })
     };
-    let objects = site.catalogue.objects.iter().map(object);
+    let all = &site.catalogue.objects;
+    let shown = all.len().min(site.catalogue.site.look.objects());
+    let objects = all[..shown].iter().map(object);
     Ok(NotKeptPage {
         frame,
         objects: objects.collect::<Result<_, _>>()?,
+        others: match shown < all.len() {
+            true => Some(site.section(&Page::NotKept, &Page::Home, "all_objects")?),
+            false => None,
+        },
     })
 }
 

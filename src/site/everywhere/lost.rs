@@ -126,6 +126,8 @@ enum Name {
     Step(String, String),
     /// A term.
     Term(String),
+    /// Part of a list, or the objects of a value.
+    List,
     /// A page that an object no longer has.
     Page(String),
     /// A language that the site no longer has, or anything else.
@@ -153,6 +155,7 @@ fn name(catalogue: &Catalogue, before: &BTreeSet<String>, address: &str) -> Name
     let tag = |id: &str| before.contains(&format!("{id}/glossary/"));
     match steps.as_slice() {
         ["glossary"] if !place.is_empty() => Name::Term(place.to_owned()),
+        ["objects", ..] | ["kiosk", "objects", ..] => Name::List,
         ["kiosk", id] if !known(id) => Name::Object((*id).to_owned()),
         [own, ..] if crate::site::address::TAKEN_AT_ROOT.contains(own) => Name::Other,
         [id, ..] if tag(id) => Name::Other,
@@ -218,6 +221,12 @@ impl Name {
                 format!(
                     "If the term has another name now, write a record.toml in its folder with format = 1 and formerly = [\"{old}\"]. {unless}"
                 ),
+            ),
+            Self::List => (
+                "site.toml".to_owned(),
+                "The site that is published now lists objects on pages that this one has not."
+                    .to_owned(),
+                "That is as it should be when objects went, or when a name, material, place or date was corrected in their records.".to_owned(),
             ),
             Self::Page(object) => (
                 format!("{object}/record.toml"),

@@ -17,6 +17,7 @@ pub(crate) use social::Social;
 pub(crate) use type_set::lacking;
 
 use super::address::{Address, Page};
+use super::lists::Lists;
 use super::words::Words;
 use super::{Form, SiteError};
 use crate::record::{Catalogue, Lang, Object};
@@ -66,6 +67,7 @@ fn robots(catalogue: &Catalogue) -> String {
 /// Every page that a site could have, whether or not it was made.
 fn all_pages(catalogue: &Catalogue) -> Vec<Page> {
     let mut all = vec![Page::Home, Page::Find, Page::Glossary];
+    all.extend(Lists::of(catalogue).pages());
     for object in &catalogue.objects {
         all.extend(of_object(object));
     }

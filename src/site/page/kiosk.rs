@@ -1,5 +1,6 @@
 //! Pages of a screen in the gallery.
 
+use super::lists::{Listing, ValueLink};
 use super::{
     BodyView, Card, Described, Fact, Frame, KeyEntry, ObjectHead, Picture, RecordingShown,
     SectionLink,
@@ -9,9 +10,9 @@ use serde::Serialize;
 /// What every page of the screen has beside its frame.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct KioskScreen {
-    /// The script, and the stylesheet that says how large a millimetre is.
+    /// The script, and the screen's own stylesheet.
     pub(crate) script: String,
-    pub(crate) size: String,
+    pub(crate) style: String,
     /// Seconds without a touch until the warning, and seconds that the warning stands.
     pub(crate) idle_seconds: u32,
     pub(crate) warning_seconds: u32,
@@ -35,8 +36,18 @@ pub(crate) struct Invitation {
 pub(crate) struct KioskPage {
     pub(crate) frame: Frame,
     pub(crate) screen: KioskScreen,
-    pub(crate) introduction: String,
+    pub(crate) heading: String,
+    pub(crate) introduction: Option<String>,
+    /// Every object, when the screen holds them all.
     pub(crate) cards: Vec<Card>,
+    /// When there are more: some of them.
+    pub(crate) listing: Option<Listing>,
+    /// Values to choose from, on a screen that shows no objects.
+    pub(crate) values: Vec<ValueLink>,
+    /// To those values.
+    pub(crate) choose: Option<SectionLink>,
+    /// To all objects, where only some may be seen.
+    pub(crate) back: Option<SectionLink>,
 }
 
 /// One object.
@@ -82,6 +93,7 @@ pub(crate) struct Leaf {
 pub(crate) struct KioskTallyPage {
     pub(crate) frame: Frame,
     pub(crate) script: String,
+    pub(crate) style: String,
     pub(crate) objects: Vec<TallyObject>,
 }
 

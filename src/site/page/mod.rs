@@ -10,6 +10,7 @@ pub(crate) mod differences;
 mod evidence;
 pub(crate) mod find;
 mod kiosk;
+pub(crate) mod lists;
 mod object;
 pub(crate) mod quantities;
 mod raking;

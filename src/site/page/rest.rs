@@ -1,5 +1,6 @@
 //! Home, making, glossary, rights, label and large print.
 
+use super::lists::ManyObjects;
 use super::{
     CaptionedPicture, Described, Fact, Frame, ObjectHead, Picture, RecordingShown, SectionLink,
 };
@@ -10,15 +11,20 @@ use serde::Serialize;
 pub(crate) struct HomePage {
     pub(crate) frame: Frame,
     pub(crate) introduction: String,
+    /// Every object, when one page lists them all.
     pub(crate) cards: Vec<Card>,
+    /// When there are more than one page lists: the first of them, and choices.
+    pub(crate) many: Option<ManyObjects>,
 }
 
 /// In place of a page that was not kept, without a network.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct NotKeptPage {
     pub(crate) frame: Frame,
-    /// All objects: some may be kept.
+    /// Objects, as many as a page lists: some may be kept.
     pub(crate) objects: Vec<SectionLink>,
+    /// To the others.
+    pub(crate) others: Option<SectionLink>,
 }
 
 /// At an old address.

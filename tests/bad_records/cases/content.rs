@@ -109,6 +109,20 @@ pub(super) const CASES: &[Case] = &[
         "kiosk-idle",
     ),
     at(
+        "kiosk-of-one-object",
+        SITE,
+        "\n[people.elin-fychan]",
+        "\n[kiosk]\nobjects_on_a_screen = «1\n\n[people.elin-fychan]",
+        "kiosk-objects",
+    ),
+    at(
+        "page-of-two-objects",
+        SITE,
+        "\n[people.elin-fychan]",
+        "\n[look]\nobjects_on_a_page = «2\n\n[people.elin-fychan]",
+        "page-length",
+    ),
+    at(
         "kiosk-screen-in-metres",
         SITE,
         "\n[people.elin-fychan]",
