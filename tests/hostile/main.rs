@@ -136,3 +136,10 @@ fn no_mangled_file_brings_a_reader_down() {
     let _ = std::fs::remove_dir_all(place::folder("").as_path());
     assert!(found.is_empty(), "{found:#?}");
 }
+
+/// A note that begins with a byte order mark and has no title: the place of the fault cut the mark in two, and
+/// the report could not be written.
+#[test]
+fn what_mangling_found_stays_mended() {
+    records::judge("7\u{feff}# Frieze");
+}
