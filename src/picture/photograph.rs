@@ -11,6 +11,9 @@ use std::io::Cursor;
 /// Changes whenever the same photograph would give other files.
 pub const PHOTOGRAPH_METHOD: &str = "photograph 2";
 
+/// Most memory for the head of a picture, its colour profile included.
+const HEAD_BYTES: u64 = 64 << 20;
+
 /// A photograph (JPEG, PNG or WebP) in all its sizes, smallest first.
 ///
 /// # Errors
@@ -24,9 +27,13 @@ pub fn derive(bytes: &[u8], limits: &Limits) -> Result<Vec<Sized>, PictureError>
 /// # Errors
 /// As [`derive`].
 pub fn decode(bytes: &[u8], limits: &Limits) -> Result<RgbaImage, PictureError> {
-    let reader = ImageReader::new(Cursor::new(bytes))
+    let mut reader = ImageReader::new(Cursor::new(bytes))
         .with_guessed_format()
         .map_err(|e| PictureError(format!("it cannot be read: {e}")))?;
+    // A colour profile is unpacked before anything else is known.
+    let mut head = image::Limits::default();
+    head.max_alloc = Some(HEAD_BYTES);
+    reader.limits(head);
     if reader.format().is_none() {
         return Err(PictureError(
             "it is not a JPEG, PNG or WebP picture".to_owned(),

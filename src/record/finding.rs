@@ -117,17 +117,22 @@ pub struct SourceFile {
 }
 
 impl SourceFile {
-    /// The place of a byte range of this file. A range beyond the end is brought back to it.
+    /// The place of a byte range of this file. A range beyond the end is brought back to it, and one that
+    /// cuts a character in two is widened to all of it.
     pub fn place(&self, span: Range<usize>) -> Place {
         let mut start = span.start.min(self.text.len());
         while !self.text.is_char_boundary(start) {
             start -= 1;
         }
+        let mut end = span.end.clamp(start, self.text.len());
+        while !self.text.is_char_boundary(end) {
+            end += 1;
+        }
         let before = &self.text[..start];
         let line_start = before.rfind('\n').map_or(0, |i| i + 1);
         Place {
             file: self.name.clone(),
-            span: start..span.end.clamp(start, self.text.len()),
+            span: start..end,
             line: before.matches('\n').count() + 1,
             column: before[line_start..].chars().count() + 1,
         }

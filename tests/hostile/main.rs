@@ -104,12 +104,13 @@ fn no_mangled_file_brings_a_reader_down() {
         let whole = seeds::of(name);
         assert!(!whole.is_empty(), "{name} has whole files");
         let mut mangler = Mangler::new(whole.clone(), seed);
-        let (began, mut slowest, mut faults) = (Instant::now(), Duration::ZERO, 0);
+        let (began, mut slowest, mut faults, mut tried) = (Instant::now(), Duration::ZERO, 0, 0);
         for round in 0..times {
             let bytes = match whole.get(round as usize) {
                 Some(own) => own.clone(),
                 None => mangler.next(),
             };
+            tried += 1;
             let start = Instant::now();
             let ended = catch_unwind(AssertUnwindSafe(|| judge(&bytes)));
             let took = start.elapsed();
@@ -123,9 +124,9 @@ fn no_mangled_file_brings_a_reader_down() {
                 }
             }
         }
-        total += times;
+        total += tried;
         println!(
-            "{name:<12} {times:>9} files in {:>6.1} s, the slowest {:>7.3} ms, {faults} faults",
+            "{name:<12} {tried:>9} files in {:>6.1} s, the slowest {:>7.3} ms, {faults} faults",
             began.elapsed().as_secs_f64(),
             slowest.as_secs_f64() * 1e3
         );
@@ -135,4 +136,11 @@ fn no_mangled_file_brings_a_reader_down() {
     println!("{total} files in all; {peak}");
     let _ = std::fs::remove_dir_all(place::folder("").as_path());
     assert!(found.is_empty(), "{found:#?}");
+}
+
+/// A note that begins with a byte order mark and has no title: the place of the fault cut the mark in two, and
+/// the report could not be written.
+#[test]
+fn what_mangling_found_stays_mended() {
+    records::judge("7\u{feff}# Frieze");
 }

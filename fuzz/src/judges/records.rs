@@ -23,7 +23,7 @@ pub(crate) fn judge(text: &str) {
         return;
     };
     let (folder, file) = (place::folder("records"), file as usize);
-    let mut last = LAST.lock().expect("one thread");
+    let mut last = LAST.lock().unwrap_or_else(|e| e.into_inner());
     match *last {
         None => content::lay(&folder),
         Some(other) if other != file => {

@@ -186,11 +186,18 @@ fn file(
     }
 }
 
+/// Most memory for the head of a picture, its colour profile included.
+const HEAD_BYTES: u64 = 64 << 20;
+
 /// Width and height from the head of the file; the pixels are not decoded.
 fn dimensions(path: &Path) -> Result<(u32, u32), String> {
-    let reader = image::ImageReader::open(path)
+    let mut reader = image::ImageReader::open(path)
         .and_then(image::ImageReader::with_guessed_format)
         .map_err(|cause| cause.to_string())?;
+    // A colour profile is unpacked with the head, and may be packed a thousandfold.
+    let mut bounds = image::Limits::default();
+    bounds.max_alloc = Some(HEAD_BYTES);
+    reader.limits(bounds);
     if reader.format().is_none() {
         return Err("it is in no known picture format".to_owned());
     }
