@@ -155,7 +155,10 @@ fn many_objects_are_listed_on_pages_whose_links_are_whole() {
         // One century is no choice, and no place is told.
         assert_eq!(
             made,
-            wanted.iter().map(String::as_str).collect(),
+            wanted
+                .iter()
+                .map(String::as_str)
+                .collect::<BTreeSet<&str>>(),
             "{folder}"
         );
         let mut led_to = BTreeSet::new();
