@@ -65,6 +65,7 @@ pub mod relief;
 pub mod site;
 pub mod space;
 pub mod stand;
+mod steady;
 pub mod store;
 pub mod survey;
 pub mod view;

@@ -47,7 +47,7 @@ fn six() -> Place {
         };
         let own = own.replace("BRKMU:1", &format!("BRKMU:{n}")).replace(
             "= \"Box\", en = \"Box\" }\n",
-            &match n {
+            match n {
                 1..=3 => "= \"Blwch\", en = \"Box\" }\n",
                 _ => "= \"Cist\", en = \"Chest\" }\n",
             },

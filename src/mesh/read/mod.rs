@@ -19,6 +19,7 @@ mod threemf;
 use super::{Mesh, MeshError};
 use crate::limits::Limits;
 use crate::record::{LengthUnit, UpAxis};
+use crate::steady;
 use raw::Raw;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
@@ -133,7 +134,7 @@ fn bytes_of(path: &Path, limits: &Limits) -> Result<Vec<u8>, MeshError> {
             "reduce the model, or split it into parts",
         ));
     }
-    fs::read(path).map_err(|e| unreadable(&e))
+    steady::read(path, limits.model_bytes).map_err(|e| unreadable(&e))
 }
 
 /// A file that a model names, in the model's own folder or below.

@@ -4,7 +4,7 @@ use super::Sources;
 use super::tree::Folder;
 use crate::limits::Limits;
 use crate::record::{Finding, Findings, Severity, SourceFile};
-use std::io::Read;
+use crate::steady;
 
 /// Reads the text file `name` of `folder`, which the tree has listed. `None` after a finding.
 pub(crate) fn text(
@@ -27,18 +27,18 @@ pub(crate) fn text(
         None
     };
     // One byte more than the limit is asked for, so that a file that grew is still refused.
-    let mut bytes = Vec::new();
-    let read = std::fs::File::open(&path)
-        .and_then(|f| f.take(limits.text_bytes + 1).read_to_end(&mut bytes));
-    if let Err(cause) = read {
-        let what = format!("The file cannot be read: {cause}.");
-        return fault(
-            "unreadable-file",
-            SourceFile::whole(&inside),
-            what,
-            "Check that you may open it.",
-        );
-    }
+    let bytes = match steady::read(&path, limits.text_bytes) {
+        Ok(bytes) => bytes,
+        Err(cause) => {
+            let what = format!("The file cannot be read: {cause}.");
+            return fault(
+                "unreadable-file",
+                SourceFile::whole(&inside),
+                what,
+                "Check that you may open it.",
+            );
+        }
+    };
     if bytes.len() as u64 > limits.text_bytes {
         let what = format!(
             "The file is larger than the {} bytes allowed for a text.",

@@ -5,6 +5,7 @@ use crate::picture;
 use crate::record::{Object, ObjectId, Photograph};
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
+use crate::steady;
 use crate::store::Key;
 use std::path::{Path, PathBuf};
 
@@ -55,8 +56,8 @@ pub(super) fn make(
     name: &str,
     assets: &Assets,
 ) -> Result<PictureFiles, SiteError> {
-    let bytes =
-        std::fs::read(path).map_err(|e| SiteError::Io(format!("{}: {e}", path.display())))?;
+    let bytes = steady::read(path, u64::MAX - 1)
+        .map_err(|e| SiteError::Io(format!("{}: {e}", path.display())))?;
     let key = Key::of(picture::PHOTOGRAPH_METHOD).and(&bytes);
     let stored = request.store.or_make(&key, || {
         let sizes = picture::derive(&bytes, request.limits)
