@@ -30,7 +30,9 @@ pub(crate) fn judge(bytes: &[u8]) {
     };
     if let Ok(xml) = lido::write(&items, &by) {
         let again = read(xml.as_bytes(), Some(&lang), &Bounds::USUAL);
-        assert!(items.is_empty() || again.is_ok(), "{again:?} of {xml}");
+        // A record without a name of its own has no address yet, and is not written.
+        let none = items.iter().all(|item| item.object.is_none());
+        assert!(none || again.is_ok(), "{again:?} of {xml}");
     }
     let _ = write_table(&items, &[lang], Titles::Spectrum).expect("a table in memory");
     let _ = coming(taken, "received", "xml");
