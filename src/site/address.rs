@@ -62,67 +62,50 @@ pub(crate) enum Page {
     NotKept,
 }
 
+/// The object of a page, borrowed as the page is. Every kind of page stands here, so that none is forgotten.
+macro_rules! own {
+    ($page:expr) => {
+        match $page {
+            Page::Home
+            | Page::Find
+            | Page::Glossary
+            | Page::Objects(_)
+            | Page::Choice(_)
+            | Page::Chosen(..)
+            | Page::Kiosk
+            | Page::KioskObjects(_)
+            | Page::KioskChoice
+            | Page::KioskChosen(..)
+            | Page::KioskTally
+            | Page::NotKept => None,
+            Page::Object(o)
+            | Page::Detail(o, _)
+            | Page::Differs(o)
+            | Page::Making(o)
+            | Page::Rights(o)
+            | Page::Label(o)
+            | Page::LargePrint(o)
+            | Page::Handout(o)
+            | Page::RaisedLines(o)
+            | Page::Data(o)
+            | Page::Evidence(o)
+            | Page::KioskObject(o)
+            | Page::KioskAlone(o) => Some(o),
+        }
+    };
+}
+
 impl Page {
     /// The object that it is of.
     pub(crate) fn object(&self) -> Option<&ObjectId> {
-        match self {
-            Self::Home
-            | Self::Find
-            | Self::Glossary
-            | Self::Objects(_)
-            | Self::Choice(_)
-            | Self::Chosen(..)
-            | Self::Kiosk
-            | Self::KioskObjects(_)
-            | Self::KioskChoice
-            | Self::KioskChosen(..)
-            | Self::KioskTally
-            | Self::NotKept => None,
-            Self::Object(o)
-            | Self::Detail(o, _)
-            | Self::Differs(o)
-            | Self::Making(o)
-            | Self::Rights(o)
-            | Self::Label(o)
-            | Self::LargePrint(o)
-            | Self::Handout(o)
-            | Self::RaisedLines(o)
-            | Self::Data(o)
-            | Self::Evidence(o)
-            | Self::KioskObject(o)
-            | Self::KioskAlone(o) => Some(o),
-        }
+        own!(self)
     }
 
     /// The same page of an object with another name.
     pub(crate) fn at_object(&self, name: &ObjectId) -> Self {
         let mut page = self.clone();
-        match &mut page {
-            Self::Home
-            | Self::Find
-            | Self::Glossary
-            | Self::Objects(_)
-            | Self::Choice(_)
-            | Self::Chosen(..)
-            | Self::Kiosk
-            | Self::KioskObjects(_)
-            | Self::KioskChoice
-            | Self::KioskChosen(..)
-            | Self::KioskTally
-            | Self::NotKept => {}
-            Self::Object(o)
-            | Self::Detail(o, _)
-            | Self::Differs(o)
-            | Self::Making(o)
-            | Self::Rights(o)
-            | Self::Label(o)
-            | Self::LargePrint(o)
-            | Self::Handout(o)
-            | Self::RaisedLines(o)
-            | Self::Data(o)
-            | Self::Evidence(o)
-            | Self::KioskObject(o)
-            | Self::KioskAlone(o) => *o = name.clone(),
+        if let Some(own) = own!(&mut page) {
+            *own = name.clone();
         }
         page
     }
