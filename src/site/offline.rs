@@ -7,6 +7,7 @@ use super::address::{Address, Page};
 use super::files::Files;
 use crate::record::{Catalogue, Lang};
 use serde::Serialize;
+use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The worker, at the root: it may keep what is in its own folder and below.
@@ -23,16 +24,29 @@ struct Edition<'a> {
     files: Vec<Listed<'a>>,
 }
 
+/// The files of an object, listed in a file of their own: a visitor keeps a few objects of many.
+#[derive(Debug, Serialize)]
+struct Own {
+    /// Another when any file is.
+    digest: String,
+    /// Of all its files.
+    bytes: usize,
+    /// Where they are listed, relative to the root.
+    list: String,
+    /// Digest of that list.
+    integrity: String,
+}
+
 #[derive(Debug, Serialize)]
 struct List<'a> {
     /// What every page needs, and the pages above the objects.
     around: Edition<'a>,
-    objects: BTreeMap<&'a str, Edition<'a>>,
+    objects: BTreeMap<&'a str, Own>,
     /// What is shown in place of a page that was not kept, by the folder of its language.
     absent: BTreeMap<String, String>,
 }
 
-/// The worker with its list of these files.
+/// The worker with its list of these files; the lists of objects are put beside.
 pub(crate) fn worker(
     catalogue: &Catalogue,
     files: &Files,
@@ -76,10 +90,8 @@ pub(crate) fn worker(
                     below.is_none_or(|name| name == "index.html")
                 })
         });
-        objects.insert(
-            object.id.as_str(),
-            site.edition(&site.with_pictures(pages, &around)?),
-        );
+        let edition = site.edition(&site.with_pictures(pages, &around)?);
+        objects.insert(object.id.as_str(), own(object.id.as_str(), edition, files)?);
     }
     // The home page shows a picture of every object.
     let home: Vec<&str> = around.iter().copied().collect();
@@ -101,6 +113,25 @@ pub(crate) fn worker(
     let mut out = format!("const LIST={list};\n").into_bytes();
     out.extend_from_slice(script);
     Ok(out)
+}
+
+/// Lists the files of an object beside the pages.
+fn own(id: &str, edition: Edition<'_>, files: &Files) -> Result<Own, SiteError> {
+    let text = serde_json::to_vec(&edition.files).map_err(|e| SiteError::Io(e.to_string()))?;
+    let list = format!("assets/kept-{id}.{}.json", edition.digest);
+    let integrity = integrity(&Sha256::digest(&text).into());
+    files.put(&list, text);
+    Ok(Own {
+        bytes: edition.files.iter().map(|(.., bytes)| bytes).sum(),
+        digest: edition.digest,
+        list,
+        integrity,
+    })
+}
+
+/// A digest as Subresource Integrity writes it (W3C).
+fn integrity(sha256: &[u8; 32]) -> String {
+    format!("sha256-{}", base64::encode(sha256))
 }
 
 /// The files of the site, with their paths.
@@ -154,8 +185,7 @@ impl<'a> Paths<'a> {
             .iter()
             .filter_map(|path| {
                 let entry = self.files.entry(path)?;
-                let digest = format!("sha256-{}", base64::encode(entry.sha256));
-                Some((*path, digest, entry.bytes))
+                Some((*path, integrity(&entry.sha256), entry.bytes))
             })
             .collect();
         let mut hash = blake3::Hasher::new();

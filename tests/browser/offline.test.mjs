@@ -23,19 +23,25 @@ after(async () => {
 const said = (page, text) =>
   page.waitForFunction((text) => document.querySelector(".keeping")?.textContent.includes(text), text, { timeout: 90_000 });
 
-/** The list before the worker's script. */
+const digest = (bytes) => `sha256-${createHash("sha256").update(bytes).digest("base64")}`;
+
+/** The list before the worker's script, with the files of each object out of a list of its own. */
 function list(from) {
   const text = readFileSync(join(from, "offline.js"), "utf8");
   const line = text.slice(0, text.indexOf("\n"));
-  return { list: JSON.parse(line.slice("const LIST=".length, -1)), script: text.slice(line.length + 1) };
+  const all = JSON.parse(line.slice("const LIST=".length, -1));
+  for (const own of Object.values(all.objects)) own.files = JSON.parse(readFileSync(join(from, own.list), "utf8"));
+  return { list: all, script: text.slice(line.length + 1) };
 }
-
-const digest = (bytes) => `sha256-${createHash("sha256").update(bytes).digest("base64")}`;
 
 test("every listed file is there with its digest, and every page is listed", () => {
   const { around, objects, absent } = list(folder).list;
   const sets = [around, ...Object.values(objects)];
   const listed = new Set();
+  for (const own of Object.values(objects)) {
+    assert.equal(digest(readFileSync(join(folder, own.list))), own.integrity, own.list);
+    assert.equal(own.files.reduce((sum, [, , bytes]) => sum + bytes, 0), own.bytes, own.list);
+  }
   for (const { files } of sets) {
     for (const [path, own, bytes] of files) {
       const found = readFileSync(join(folder, path));
@@ -129,8 +135,12 @@ function changed(name, words, broken) {
   const bytes = readFileSync(file);
   set.files = set.files.map((own) => (own[0] === `${DETAIL}index.html` ? [own[0], digest(bytes), bytes.length] : own));
   set.digest = name;
+  set.list = `assets/kept-${OBJECT}.${name}.json`;
+  const text = JSON.stringify(set.files);
+  set.integrity = digest(text);
+  writeFileSync(join(to, set.list), text);
   if (broken) rmSync(join(to, OBJECT, "making"), { recursive: true });
-  writeFileSync(join(to, "offline.js"), `const LIST=${JSON.stringify(all)};\n${script}`);
+  writeFileSync(join(to, "offline.js"), `const LIST=${JSON.stringify(all, (key, value) => (key === "files" && value === set.files ? undefined : value))};\n${script}`);
   return to;
 }
 

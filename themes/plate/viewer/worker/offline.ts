@@ -10,8 +10,16 @@ interface Edition {
   readonly files: readonly Listed[];
 }
 
+/** An object, whose files are listed in a file of their own: a visitor keeps a few of many. */
+interface Own {
+  readonly digest: string;
+  readonly bytes: number;
+  readonly list: string;
+  readonly integrity: string;
+}
+
 /** Stands before this script in the published file. */
-declare const LIST: { readonly around: Edition; readonly objects: Readonly<Record<string, Edition>>; readonly absent: Readonly<Record<string, string>> };
+declare const LIST: { readonly around: Edition; readonly objects: Readonly<Record<string, Own>>; readonly absent: Readonly<Record<string, string>> };
 
 const scope = self as unknown as ServiceWorkerGlobalScope;
 const ROOT = scope.registration.scope;
@@ -19,13 +27,14 @@ const MARK = `${ROOT}.kept`;
 /** Files that are fetched side by side. */
 const ABREAST = 6;
 
-const store = (name: string, set: Edition): string => `counterpart ${name} ${set.digest}`;
-const AROUND = store("", LIST.around);
-const stores = new Map(Object.entries(LIST.objects).map(([id, set]) => [id, store(id, set)]));
-/** Sets that have a path. */
-const homes = new Map<string, string[]>();
-for (const [name, set] of [[AROUND, LIST.around] as const, ...Object.entries(LIST.objects).map(([id, set]) => [store(id, set), set] as const)]) {
-  for (const [path] of set.files) homes.set(path, [...(homes.get(path) ?? []), name]);
+const store = (name: string, digest: string): string => `counterpart ${name} ${digest}`;
+const AROUND = store("", LIST.around.digest);
+const around = new Set(LIST.around.files.map(([path]) => path));
+const stores = new Map(Object.entries(LIST.objects).map(([id, set]) => [id, store(id, set.digest)]));
+
+/** The object of whose pages a file is: below the object's folder, or that within a language's. */
+function owner(file: string): string | undefined {
+  return file.split("/", 2).find((step) => stores.has(step));
 }
 
 /** A page is asked for by its folder: some servers send whoever names its file elsewhere. */
@@ -35,11 +44,19 @@ async function whole(name: string): Promise<boolean> {
   return (await caches.has(name)) && (await (await caches.open(name)).match(MARK)) !== undefined;
 }
 
+/** The files of an object. */
+async function listed(set: Own): Promise<readonly Listed[]> {
+  const response = await fetch(address(set.list), { integrity: set.integrity, credentials: "same-origin" });
+  if (!response.ok) throw new Error(`${response.status}: ${set.list}`);
+  return (await response.json()) as Listed[];
+}
+
 /** Fills a store, from earlier ones where a file's name says that it is the same. */
-async function fill(name: string, set: Edition, told: (done: number) => void = () => {}): Promise<void> {
+async function fill(name: string, files: () => Promise<readonly Listed[]>, told: (done: number, all: number) => void = () => {}): Promise<void> {
   if (await whole(name)) return;
+  const left = [...(await files())];
+  const all = left.length;
   const cache = await caches.open(name);
-  const left = [...set.files];
   let done = 0;
   const work = async (): Promise<void> => {
     for (let file = left.shift(); file; file = left.shift()) {
@@ -50,7 +67,7 @@ async function fill(name: string, set: Edition, told: (done: number) => void = (
       const response = known ?? (await fetch(url, { integrity: digest, cache: "no-cache", credentials: "same-origin" }));
       if (!response.ok) throw new Error(`${response.status}: ${url}`);
       await cache.put(url, response);
-      told(++done);
+      told(++done, all);
     }
   };
   try {
@@ -68,7 +85,7 @@ async function kept(): Promise<string[]> {
   const found: string[] = [];
   for (const name of await caches.keys()) {
     const [own, id] = name.split(" ");
-    if (own === "counterpart" && id && id in LIST.objects && (await whole(name))) found.push(id);
+    if (own === "counterpart" && id && stores.has(id) && (await whole(name))) found.push(id);
   }
   return found;
 }
@@ -76,10 +93,10 @@ async function kept(): Promise<string[]> {
 scope.addEventListener("install", (event) => {
   event.waitUntil(
     (async () => {
-      await fill(AROUND, LIST.around);
+      await fill(AROUND, async () => LIST.around.files);
       for (const id of await kept()) {
         const set = LIST.objects[id];
-        if (set) await fill(store(id, set), set);
+        if (set) await fill(store(id, set.digest), () => listed(set));
       }
     })(),
   );
@@ -103,13 +120,19 @@ scope.addEventListener("fetch", (event) => {
   event.respondWith(answer(event.request, url));
 });
 
+/** A file that is kept, of the edition that this worker is of. */
+async function keptOf(file: string): Promise<Response | undefined> {
+  const name = around.has(file) ? AROUND : stores.get(owner(file) ?? "");
+  if (name && (await caches.has(name))) return (await caches.open(name)).match(address(file));
+  // What lies in this folder has its digest in its name: of whatever edition, it is the same.
+  return file.startsWith("assets/") ? caches.match(address(file)) : undefined;
+}
+
 async function answer(request: Request, url: URL): Promise<Response> {
   const path = url.origin + url.pathname;
   const file = decodeURI(path.slice(ROOT.length)).replace(/(^|\/)$/, "$1index.html");
-  for (const name of homes.get(file) ?? []) {
-    const found = (await caches.has(name)) ? await (await caches.open(name)).match(address(file)) : undefined;
-    if (found) return part(found, request.headers.get("range"));
-  }
+  const found = await keptOf(file);
+  if (found) return part(found, request.headers.get("range"));
   try {
     return await fetch(request);
   } catch (reason) {
@@ -139,13 +162,13 @@ scope.addEventListener("message", (event) => {
   const [set, name] = [LIST.objects[id], stores.get(id)];
   if (said.show) void scope.skipWaiting();
   if (!set || !name) return;
-  const bytes = [...LIST.around.files, ...set.files].reduce((sum, [, , own]) => sum + own, 0);
+  const bytes = LIST.around.files.reduce((sum, [, , own]) => sum + own, set.bytes);
   const state = async (): Promise<void> => tell({ id, bytes, kept: await whole(name) });
   event.waitUntil(
     (async () => {
       try {
         if (said.forget !== undefined) await caches.delete(name);
-        if (said.keep !== undefined) await fill(name, set, (done) => tell({ id, done, all: set.files.length }));
+        if (said.keep !== undefined) await fill(name, () => listed(set), (done, all) => tell({ id, done, all }));
         await state();
       } catch {
         tell({ id, bytes, kept: false, failed: true });
