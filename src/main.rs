@@ -295,6 +295,10 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
             terminal.report(&published_text(&published, &target, form, args.json));
             DONE
         }
+        Err(error @ site::SiteError::Afterwards(_)) => {
+            terminal.note(&format!("Published, with a fault: {error}"));
+            FAILED
+        }
         Err(error) => {
             terminal.note(&format!(
                 "Publishing failed: {error}\nThe earlier site, if there is one, is as it was."

@@ -96,10 +96,18 @@ pub(crate) fn only(args: &PublishArgs, object: &ObjectId, terminal: &Terminal) -
         listener: terminal,
     });
     match prepared {
-        Ok(()) => {
-            terminal.report(&format!("What is dear of ‘{object}’ is in the store."));
-            DONE
-        }
+        Ok(()) => match store.failure() {
+            None => {
+                terminal.report(&format!("What is dear of ‘{object}’ is in the store."));
+                DONE
+            }
+            Some(why) => {
+                terminal.note(&format!(
+                    "What is dear of ‘{object}’ was made, but could not be kept: {why}"
+                ));
+                FAILED
+            }
+        },
         Err(error) => {
             terminal.note(&format!("‘{object}’ could not be prepared: {error}"));
             FAILED

@@ -7,6 +7,7 @@
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Length of the digest in front of a payload, bytes.
 const DIGEST: usize = blake3::OUT_LEN;
@@ -15,6 +16,8 @@ const DIGEST: usize = blake3::OUT_LEN;
 #[derive(Debug, Clone, Default)]
 pub struct Store {
     folder: Option<PathBuf>,
+    /// The first result that could not be kept, of this store and its rooms.
+    failed: Arc<Mutex<Option<String>>>,
 }
 
 /// What a result depends on, fed piece by piece.
@@ -46,12 +49,13 @@ impl Store {
         fs::create_dir_all(folder)?;
         Ok(Self {
             folder: Some(folder.to_owned()),
+            failed: Arc::default(),
         })
     }
 
     /// A store that keeps nothing.
     pub fn none() -> Self {
-        Self { folder: None }
+        Self::default()
     }
 
     /// The stored result, or else what `make` gives, which is then stored.
@@ -71,9 +75,37 @@ impl Store {
         }
         let made = make()?;
         // Losing the store costs time, never truth: a full disk will be reported where it matters,
-        // by the writing of the site itself.
-        let _ = write_whole(&path, &made);
+        // by the writing of the site itself, or by whoever asks.
+        if let Err(error) = write_whole(&path, &made) {
+            let mut failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
+            failed.get_or_insert(format!("{}: {error}", path.display()));
+        }
         Ok(made)
+    }
+
+    /// Why results are not kept, if some are not.
+    pub fn failure(&self) -> Option<String> {
+        if self.folder.is_none() {
+            return Some("there is no store".to_owned());
+        }
+        let failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
+        failed.clone()
+    }
+
+    /// A store within this one, for what may have to go as a whole. The name is that of a folder.
+    pub(crate) fn room(&self, name: &str) -> Self {
+        Self {
+            folder: self.folder.as_ref().map(|folder| folder.join(name)),
+            failed: Arc::clone(&self.failed),
+        }
+    }
+
+    /// Takes out everything, rooms within it too.
+    pub(crate) fn clear(&self) {
+        if let Some(folder) = &self.folder {
+            // A room that was never used is not there.
+            let _ = fs::remove_dir_all(folder);
+        }
     }
 }
 
@@ -101,6 +133,9 @@ fn write_whole(path: &Path, payload: &[u8]) -> io::Result<()> {
     let own = u64::from_le_bytes(chance);
     let beside = path.with_extension(format!("{own:016x}.part"));
     let write = || {
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder)?;
+        }
         let mut file = fs::File::create_new(&beside)?;
         file.write_all(blake3::hash(payload).as_bytes())?;
         file.write_all(payload)?;
@@ -139,6 +174,16 @@ mod tests {
         bytes.truncate(DIGEST + 2);
         fs::write(&file, bytes).unwrap();
         assert_eq!(store.or_make(&key, || make("third")), make("third"));
+        let room = store.room("objects");
+        assert_eq!(room.or_make(&key, || make("own")), make("own"));
+        assert_eq!(room.or_make(&key, || make("other")), make("own"));
+        room.clear();
+        assert_eq!(room.or_make(&key, || make("other")), make("other"));
+        assert_eq!(store.failure(), None);
+        fs::remove_dir_all(folder.path().join("objects")).unwrap();
+        fs::write(folder.path().join("objects"), "no folder").unwrap();
+        assert_eq!(room.or_make(&key, || make("unkept")), make("unkept"));
+        assert!(store.failure().is_some(), "who asks is told");
         let other = Key::of("test 1").and(b"in").and(b"put");
         assert_eq!(store.or_make(&other, || make("fourth")), make("fourth"));
     }

@@ -159,7 +159,7 @@ pub fn survey_of(
             .collect();
         let total = wanted.len();
         // Objects that have a model in common measure it once.
-        let mut kept = collate::Kept::in_store(&asked.store);
+        let mut kept = collate::Kept::in_store(&asked.store, today);
         for (done, object) in wanted.into_iter().enumerate() {
             listener.progress(done, total, &format!("reading the models of {}", object.id));
             let (found, more) =
@@ -168,6 +168,7 @@ pub fn survey_of(
             if let Some(found) = found {
                 geometry.insert(object.id.clone(), Arc::new(found));
             }
+            kept.end();
         }
         listener.progress(total, total, "models");
     }

@@ -17,6 +17,7 @@ fn main() {
     ] {
         println!("cargo::rerun-if-changed=themes/plate/{folder}");
     }
+    println!("cargo::rerun-if-changed=Cargo.lock");
     let mut files = vec![PathBuf::from("Cargo.lock")];
     for folder in ["align", "collate", "differ", "joint", "mesh", "space"] {
         println!("cargo::rerun-if-changed=src/{folder}");

@@ -88,7 +88,8 @@ impl BodyGeometry {
     /// Puts the body elsewhere.
     fn put(&mut self, pose: &Pose, kept: &mut Kept) {
         for part in &mut self.parts {
-            let put = mark(&[b"put", &part.digest, format!("{pose:?}").as_bytes()]);
+            let own = format!("{} {pose:?}", part.id);
+            let put = mark(&[b"put", &part.digest, own.as_bytes()]);
             *part = kept.parts.or_make(put, || Arc::new(part.put(pose)));
         }
         let boxes = self.parts.iter().filter_map(|p| p.mesh.bounds());
@@ -142,6 +143,7 @@ pub fn read_again(
     limits: &Limits,
     kept: &mut Kept,
 ) -> (Option<ObjectGeometry>, Findings) {
+    kept.begin(object);
     let mut findings = Findings::none();
     let mut bodies = BTreeMap::new();
     let kinds = [BodyKind::Original, BodyKind::Replica];

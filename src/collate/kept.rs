@@ -7,6 +7,7 @@
 
 use super::bodies::PartGeometry;
 use super::collation::{Assembly, Laid, PartCollation};
+use crate::record::{BodyKind, Day, Object, Use};
 use crate::store::{Key, Store};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -17,8 +18,10 @@ use std::sync::Arc;
 /// Kept results. A new one makes everything anew.
 #[derive(Debug, Default)]
 pub struct Kept {
-    /// What stays between two runs.
-    pub(super) store: Store,
+    /// What stays between two runs, and the day for which rights are judged.
+    stored: Option<(Store, Day)>,
+    /// Where comparisons of the object that is being read may stay.
+    pub(super) room: Store,
     pub(super) parts: Shelf<Arc<PartGeometry>>,
     pub(super) laid: Shelf<Option<Laid>>,
     pub(super) compared: Shelf<Option<PartCollation>>,
@@ -26,12 +29,36 @@ pub struct Kept {
 }
 
 impl Kept {
-    /// None yet, but for what is in a store.
-    pub fn in_store(store: &Store) -> Self {
+    /// None yet, but for what is in a store, where it may stay by the rights of `today`.
+    pub fn in_store(store: &Store, today: Day) -> Self {
         Self {
-            store: store.clone(),
+            stored: Some((store.clone(), today)),
             ..Self::default()
         }
+    }
+
+    /// Begins an object. A comparison holds the surfaces of the scans themselves: where an agreement does
+    /// not let them be shown today, or asks for less than all of them, none of it lies about.
+    pub(super) fn begin(&mut self, object: &Object) {
+        self.room = Store::none();
+        if let Some((store, today)) = &self.stored {
+            let room = store.room(&format!("compared-{}", object.id));
+            if scans_may_be_shown(object, *today) {
+                self.room = room;
+            } else {
+                room.clear();
+            }
+        }
+    }
+
+    /// Ends an object: only what others may have in common with it is kept.
+    pub fn end(&mut self) {
+        self.laid = Shelf::default();
+        self.compared = Shelf::default();
+        // Of a body that was put elsewhere, the one before is needed no more.
+        self.parts
+            .0
+            .retain(|_, (part, _)| Arc::strong_count(part) > 1);
     }
 
     /// Lets go of everything that was not asked for since the last call.
@@ -41,6 +68,17 @@ impl Kept {
         self.compared.sweep();
         self.assemblies.sweep();
     }
+}
+
+/// Whether every scan of an object may be shown on a day, as fine as it is.
+fn scans_may_be_shown(object: &Object, today: Day) -> bool {
+    [BodyKind::Original, BodyKind::Replica].iter().all(|kind| {
+        object.record.bodies.parts(*kind).iter().all(|part| {
+            let mut rights = object.record.rights.iter();
+            let own = rights.find(|r| r.id == part.rights);
+            own.is_some_and(|r| r.permits(Use::Display, today) && r.finest_mm.is_none())
+        })
+    })
 }
 
 /// The digest of the sources that find out what is stored, from the build.
@@ -89,11 +127,11 @@ impl<T: Clone> Shelf<T> {
         made
     }
 
-    /// The same, looked for in a store as well. What `may` not be there is taken out of it.
+    /// The same, looked for in a store as well.
     pub(super) fn or_store(
         &mut self,
         mark: Mark,
-        (method, store, may): (&str, &Store, bool),
+        (method, store): (&str, &Store),
         make: impl Fn() -> T,
     ) -> T
     where
@@ -103,10 +141,6 @@ impl<T: Clone> Shelf<T> {
             return found;
         }
         let key = Key::of(method).and(EDITION.as_bytes()).and(&mark);
-        if !may {
-            store.forget(&key);
-            return self.or_make(mark, make);
-        }
         let mut fresh = None;
         let stored = store.or_make(&key, || {
             // What cannot be written down is found out each time.
@@ -142,19 +176,18 @@ mod tests {
     }
 
     #[test]
-    fn what_one_run_found_the_next_takes_from_the_store_where_it_may() {
+    fn what_one_run_found_the_next_takes_from_the_store() {
         let folder = tempfile::tempdir().unwrap();
         let store = Store::open(folder.path()).unwrap();
         let one = mark(&[b"one"]);
-        let ask = |may, found: f64| {
+        let ask = |found: f64| {
             let mut shelf = Shelf::default();
-            shelf.or_store(one, ("test", &store, may), || vec![found, 0.1])
+            shelf.or_store(one, ("test", &store), || vec![found, 0.1])
         };
-        assert_eq!(ask(true, 1.0), [1.0, 0.1]);
-        assert_eq!(ask(true, 2.0), [1.0, 0.1]);
-        assert_eq!(ask(false, 3.0), [3.0, 0.1]);
-        // It was taken out, and is found out anew.
-        assert_eq!(ask(true, 4.0), [4.0, 0.1]);
+        assert_eq!(ask(1.0), [1.0, 0.1]);
+        assert_eq!(ask(2.0), [1.0, 0.1]);
+        store.clear();
+        assert_eq!(ask(3.0), [3.0, 0.1]);
     }
 
     #[test]

@@ -7,17 +7,18 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Files by their path relative to the root of the site, `/` between steps.
 ///
 /// Many threads may add to it. What cannot be written is remembered and told by [`Files::done`]: those who
 /// add need not ask.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Files {
     /// Where they are written; `None` while they are held.
     folder: Option<PathBuf>,
-    state: Mutex<State>,
+    /// Clones are of the same files.
+    state: Arc<Mutex<State>>,
 }
 
 #[derive(Debug, Default)]
@@ -59,7 +60,7 @@ impl Files {
     fn at(folder: Option<PathBuf>) -> Self {
         Self {
             folder,
-            state: Mutex::new(State::default()),
+            state: Arc::default(),
         }
     }
 
@@ -152,21 +153,17 @@ impl Files {
         (state.known.len(), bytes)
     }
 
-    /// Ends the adding.
+    /// Whether all could be written so far.
     ///
     /// # Errors
-    /// The first file that could not be written.
-    pub(crate) fn done(self) -> Result<(), SiteError> {
-        let state = self.state.into_inner();
-        let failed = state.unwrap_or_else(PoisonError::into_inner).failed;
-        failed.map_or(Ok(()), Err)
+    /// The first file that could not.
+    pub(crate) fn done(&self) -> Result<(), SiteError> {
+        self.state().failed.clone().map_or(Ok(()), Err)
     }
 
     /// The files themselves, where they are held.
     pub(crate) fn into_held(self) -> BTreeMap<String, Vec<u8>> {
-        let state = self.state.into_inner();
-        let known = state.unwrap_or_else(PoisonError::into_inner).known;
-        let held = known.into_iter();
+        let held = std::mem::take(&mut self.state().known).into_iter();
         held.filter_map(|(path, known)| Some((path, known.held?)))
             .collect()
     }

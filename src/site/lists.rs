@@ -262,11 +262,21 @@ fn named(facet: Facet, groups: BTreeMap<String, Group>, languages: &[Lang]) -> V
         });
         for i in order {
             let value = &values[i];
-            let mark = &blake3::hash(value.key.as_bytes()).to_hex()[..MARK_DIGITS];
-            let slug = match slug(value.label(lang)) {
-                Ok(plain) if !taken.contains(&plain) => plain,
-                Err(left) if left.is_empty() => mark.to_owned(),
-                Ok(left) | Err(left) => format!("{left}-{mark}"),
+            let mark = blake3::hash(value.key.as_bytes()).to_hex();
+            let plain = slug(value.label(lang));
+            let slug = match &plain {
+                Ok(plain) if !taken.contains(plain) => plain.clone(),
+                Ok(left) | Err(left) => {
+                    let marked = |digits: usize| match left.as_str() {
+                        "" => mark[..digits].to_owned(),
+                        left => format!("{left}-{}", &mark[..digits]),
+                    };
+                    // Longer only where two marks begin alike.
+                    let free = (MARK_DIGITS..=mark.len()).map(marked);
+                    free.clone()
+                        .find(|slug| !taken.contains(slug))
+                        .unwrap_or_else(|| marked(mark.len()))
+                }
             };
             taken.insert(slug.clone());
             let chosen = &mut values[i].chosen;
@@ -276,7 +286,7 @@ fn named(facet: Facet, groups: BTreeMap<String, Group>, languages: &[Lang]) -> V
             chosen.slugs.insert(lang.clone(), slug);
         }
     }
-    values.sort_by_cached_key(|value| fold(&value.key));
+    values.sort_by_cached_key(|value| order(&value.key));
     values
 }
 
@@ -302,12 +312,45 @@ fn slug(label: &str) -> Result<String, String> {
     Err(left)
 }
 
-/// "1600–1699" of a date in which 1647 is written: the first number of three or four digits.
+/// Where a value stands among others: by the number with which it begins, then by its words.
+pub(crate) fn order(label: &str) -> (u64, String) {
+    let digits = label.find(|c: char| !c.is_ascii_digit());
+    let number = label[..digits.unwrap_or(label.len())].parse();
+    (number.unwrap_or(u64::MAX), fold(label))
+}
+
+/// No date of a museum's object is written with a later year than this.
+const LAST_YEAR: u32 = 2099;
+/// Words beside which a number is no year of our reckoning, in languages of museums that we know.
+const NO_YEAR: [&str; 12] = [
+    "bc",
+    "bce",
+    "bp",
+    "ah",
+    "cc",
+    "ccc",
+    "years",
+    "year",
+    "oed",
+    "blwydd",
+    "flynyddoedd",
+    "jahre",
+];
+
+/// "1600–1699" of a date in which 1647 is written: the first number of three or four digits that can be a
+/// year. Of a date that may be of another reckoning nothing is said: better none than a false one.
 fn century(date: &str) -> Option<String> {
-    let numbers = date.split(|c: char| !c.is_ascii_digit());
+    let plain = fold(date).replace('.', "");
+    let mut words = plain.split(|c: char| !c.is_alphanumeric());
+    if words.any(|word| NO_YEAR.contains(&word)) {
+        return None;
+    }
+    // "12,000" is one number, and no year.
+    let numbers = date.split(|c: char| !c.is_ascii_digit() && ![',', '.', '\u{a0}'].contains(&c));
     let year: u32 = numbers
+        .map(|n| n.trim_matches([',', '.', '\u{a0}']))
         .filter(|n| (3..=4).contains(&n.len()))
-        .find_map(|n| n.parse().ok())?;
+        .find_map(|n| n.parse().ok().filter(|year| *year <= LAST_YEAR))?;
     let first = year / 100 * 100;
     Some(format!("{first}–{}", first + 99))
 }
@@ -323,8 +366,27 @@ mod tests {
             Some("1600–1699")
         );
         assert_eq!(century("about 850").as_deref(), Some("800–899"));
+        assert_eq!(century("cast in 1647.").as_deref(), Some("1600–1699"));
         assert_eq!(century("14th century"), None);
+        for other in [
+            "320 BC",
+            "about 320 b.c.",
+            "320 CC",
+            "12,000 years old",
+            "5000 years old",
+            "mark 5000",
+            "1.200 pieces",
+        ] {
+            assert_eq!(century(other), None, "{other}");
+        }
         assert_eq!(century("undated"), None);
+    }
+
+    #[test]
+    fn centuries_stand_in_their_order() {
+        let mut all = ["1600–1699", "800–899", "undated", "1000–1099"];
+        all.sort_by_key(|label| order(label));
+        assert_eq!(all, ["800–899", "1000–1099", "1600–1699", "undated"]);
     }
 
     fn slugs(keys: &[&str]) -> Vec<String> {

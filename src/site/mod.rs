@@ -62,6 +62,8 @@ pub enum SiteError {
     Rights(String),
     /// Reading or writing failed.
     Io(String),
+    /// The new site stands, but something that follows failed.
+    Afterwards(String),
 }
 
 impl fmt::Display for SiteError {
@@ -72,7 +74,8 @@ impl fmt::Display for SiteError {
             | Self::Target(text)
             | Self::Formats(text)
             | Self::Rights(text)
-            | Self::Io(text) => f.write_str(text),
+            | Self::Io(text)
+            | Self::Afterwards(text) => f.write_str(text),
         }
     }
 }
@@ -220,9 +223,12 @@ fn make(request: &Request<'_>, left_out: gate::LeftOut, files: Files) -> Result<
 /// Publishes the catalogue.
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     let next = write::Next::begin(request.target)?;
-    let made = compose_in(request, Files::in_folder(next.folder()))?;
-    let (files, bytes) = made.files.count();
-    made.files.done()?;
+    let files = Files::in_folder(next.folder());
+    let made = compose_in(request, files.clone());
+    // What could not be written is read in vain later: the first fault is the one to be told.
+    files.done()?;
+    let made = made?;
+    let (files, bytes) = files.count();
     next.finish()?;
     Ok(Published {
         pages: made.pages,

@@ -93,7 +93,7 @@ pub(crate) fn worker(
         let edition = site.edition(&site.with_pictures(pages, &around)?);
         objects.insert(object.id.as_str(), own(object.id.as_str(), edition, files)?);
     }
-    // The home page shows a picture of every object.
+    // The home page shows pictures of objects.
     let home: Vec<&str> = around.iter().copied().collect();
     let around = site.with_pictures(home.into_iter(), &BTreeSet::new())?;
     let absent = languages.iter().zip(in_all(&Page::NotKept));

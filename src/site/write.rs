@@ -21,6 +21,8 @@ pub(crate) struct Next {
     bench: Workbench,
     target: PathBuf,
     folder: PathBuf,
+    /// The folder, open from the beginning: a fault of its disk is then told to us, whoever else asks.
+    held: File,
 }
 
 impl Next {
@@ -38,10 +40,12 @@ impl Next {
         fs::create_dir(&folder).map_err(|e| failed("making", &folder, e))?;
         let mark = folder.join(MARK);
         fs::write(&mark, MARK_TEXT).map_err(|e| failed("writing", &mark, e))?;
+        let held = File::open(&folder).map_err(|e| failed("opening", &folder, e))?;
         Ok(Self {
             bench,
             target,
             folder,
+            held,
         })
     }
 
@@ -52,7 +56,7 @@ impl Next {
 
     /// Puts it in place.
     pub(crate) fn finish(self) -> Result<(), SiteError> {
-        sync_all(&self.folder)?;
+        sync_all(&self.held, &self.folder)?;
         self.bench.swap(&self.folder, &self.target)
     }
 }
@@ -161,24 +165,21 @@ impl Workbench {
 
     fn swap(&self, next: &Path, target: &Path) -> Result<(), SiteError> {
         let previous = self.folder.join("previous");
-        if target.exists() {
-            if exchange(next, target).is_ok() {
-                fs::rename(next, &previous).map_err(|e| failed("setting aside", target, e))?;
-            } else {
-                fs::rename(target, &previous).map_err(|e| failed("setting aside", target, e))?;
-                if let Err(e) = fs::rename(next, target) {
-                    // Put the earlier site back before reporting.
-                    let _ = fs::rename(&previous, target);
-                    return Err(failed("putting in place", target, e));
-                }
-            }
-        } else {
+        // Exchanged, the earlier site lies in the place of the next one, and is cleared with it.
+        if !target.exists() {
             fs::rename(next, target).map_err(|e| failed("putting in place", target, e))?;
+        } else if exchange(next, target).is_err() {
+            fs::rename(target, &previous).map_err(|e| failed("setting aside", target, e))?;
+            if let Err(e) = fs::rename(next, target) {
+                // Put the earlier site back before reporting.
+                let _ = fs::rename(&previous, target);
+                return Err(failed("putting in place", target, e));
+            }
         }
         if let Some(parent) = target.parent() {
-            sync_folder(parent)?;
+            sync_folder(parent).map_err(stands)?;
         }
-        clear(&previous)
+        clear(&previous).map_err(stands)
     }
 
     /// Takes the empty workbench away; leaving it behind would only be untidy.
@@ -189,6 +190,11 @@ impl Workbench {
             let _ = fs::remove_dir(&self.folder);
         }
     }
+}
+
+/// A fault that comes when the new site is in place.
+fn stands(error: SiteError) -> SiteError {
+    SiteError::Afterwards(format!("the new site stands, but {error}"))
 }
 
 fn in_use(what: &Path) -> SiteError {
@@ -233,13 +239,12 @@ fn clear(folder: &Path) -> Result<(), SiteError> {
 
 /// Sees that everything in a folder is on the disk: all of its file system at once, where the system can.
 #[cfg(target_os = "linux")]
-fn sync_all(folder: &Path) -> Result<(), SiteError> {
-    let synced = File::open(folder).and_then(|f| rustix::fs::syncfs(&f).map_err(io::Error::from));
-    synced.map_err(|e| failed("syncing", folder, e))
+fn sync_all(held: &File, folder: &Path) -> Result<(), SiteError> {
+    rustix::fs::syncfs(held).map_err(|e| failed("syncing", folder, e.into()))
 }
 
 #[cfg(not(target_os = "linux"))]
-fn sync_all(folder: &Path) -> Result<(), SiteError> {
+fn sync_all(_: &File, folder: &Path) -> Result<(), SiteError> {
     for entry in walkdir::WalkDir::new(folder) {
         let entry = entry.map_err(|e| failed("syncing", folder, e.into()))?;
         if entry.file_type().is_file() {

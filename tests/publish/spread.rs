@@ -79,6 +79,16 @@ fn what_one_machine_has_made_another_takes_from_the_shared_store() {
 }
 
 #[test]
+fn a_store_that_keeps_nothing_is_a_failure_of_whoever_was_to_fill_it() {
+    let place = Place::new();
+    place.write("shared", "no folder");
+    let out = place.run(&["publish", "--only", "box", "--store", "shared"]);
+    assert_eq!(out.status.code(), Some(3));
+    let said = String::from_utf8_lossy(&out.stderr);
+    assert!(said.contains("could not be kept"), "{said}");
+}
+
+#[test]
 fn an_object_that_is_not_there_is_told_with_those_that_are() {
     let place = Place::new();
     let out = place.run(&["publish", "--only", "bix", "--store", "shared"]);

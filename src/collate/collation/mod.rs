@@ -99,20 +99,9 @@ pub(super) fn lay(
     let mut of = digests(original.parts.iter().chain(&replica.parts));
     of.push(format!("{} {:?}", original.parts.len(), lay::asked(object)).into_bytes());
     let of: Vec<&[u8]> = of.iter().map(Vec::as_slice).collect();
-    let stored = ("laid", &kept.store, may_be_stored(object));
+    let stored = ("laid", &kept.room);
     kept.laid
         .or_store(mark(&of), stored, || lay::whole(object, original, replica))
-}
-
-/// A comparison holds the surfaces of the scans themselves: where an agreement asks for less than all of
-/// them, none of it lies about.
-fn may_be_stored(object: &Object) -> bool {
-    [BodyKind::Original, BodyKind::Replica]
-        .into_iter()
-        .all(|kind| {
-            let mut parts = object.record.bodies.parts(kind).iter();
-            parts.all(|part| object.finest_mm(kind, &part.id).is_none())
-        })
 }
 
 /// Which parts, and which surfaces.
@@ -155,7 +144,7 @@ pub(super) fn collate(
                 asked.as_bytes(),
             ]);
             let made = || part(given.object, &laid, one, other);
-            let stored = ("compared", &kept.store, may_be_stored(given.object));
+            let stored = ("compared", &kept.room);
             parts.extend(kept.compared.or_store(of, stored, made));
         }
     }

@@ -35,7 +35,7 @@ pub(crate) fn text(
                 "unreadable-file",
                 SourceFile::whole(&inside),
                 what,
-                "Check that you may open it.",
+                "Check that you may open it, and that no program is writing it just now.",
             );
         }
     };

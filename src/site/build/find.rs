@@ -187,7 +187,7 @@ impl Gathered {
             if values.len() < 2 {
                 return Ok(());
             }
-            values.sort_by_key(|(label, ..)| fold(label));
+            values.sort_by_cached_key(|(label, ..)| lists::order(label));
             let values = values
                 .into_iter()
                 .enumerate()

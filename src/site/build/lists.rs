@@ -127,7 +127,7 @@ fn shown(site: &Site<'_>, lists: &Lists, facet: Facet) -> Result<FacetShown, Sit
 /// Values in the order of their words in the page's language.
 fn in_order<'v>(site: &Site<'_>, values: impl IntoIterator<Item = &'v Value>) -> Vec<&'v Value> {
     let mut values: Vec<&Value> = values.into_iter().collect();
-    values.sort_by_cached_key(|value| crate::find::fold(value.label(site.lang)));
+    values.sort_by_cached_key(|value| crate::site::lists::order(value.label(site.lang)));
     values
 }
 

@@ -89,7 +89,9 @@ impl Social {
         let made: Vec<Vec<String>> = shown.par_iter().map(of_object).collect::<Result<_, _>>()?;
         let mut paths: BTreeSet<String> = made.into_iter().flatten().collect();
         let some: Vec<&Shown> = shown.iter().take(2).collect();
-        for lang in languages.iter().filter(|_| !some.is_empty()) {
+        // One object of many makes no picture of the site.
+        let whole = request.only.is_none() && !some.is_empty();
+        for lang in languages.iter().filter(|_| whole) {
             let wording = Wording::of_site(catalogue, &some, lang);
             paths.insert(bench.put(path(None, lang), &wording, &some)?);
         }
