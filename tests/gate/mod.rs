@@ -13,6 +13,7 @@ mod coarse;
 mod hunt;
 mod pictures;
 mod plant;
+mod stored;
 mod unpack;
 
 use hunt::Hunt;
