@@ -2,7 +2,7 @@
 
 use super::Site;
 use super::detail::kind_name;
-use crate::find::{self, Document, fold};
+use crate::find::{self, Document};
 use crate::record::{Detail, Kind, Lang, Localised, Note, Object};
 use crate::site::address::{Address, Page};
 use crate::site::figures;
@@ -187,7 +187,7 @@ impl Gathered {
             if values.len() < 2 {
                 return Ok(());
             }
-            values.sort_by_cached_key(|(label, ..)| lists::order(label));
+            values.sort_by_cached_key(|(label, ..)| crate::site::lists::order(label));
             let values = values
                 .into_iter()
                 .enumerate()
