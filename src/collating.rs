@@ -1,9 +1,9 @@
 //! `counterpart collate`, and stills of what nothing explains.
 
 use crate::terminal::Terminal;
-use crate::{CollateArgs, DONE, FAILED, FINDINGS, beside, look};
+use crate::{CollateArgs, DONE, FAILED, FINDINGS, beside, look, noted};
 use counterpart::collate::{csv, plain, ply};
-use counterpart::record::{BodyKind, Findings, report};
+use counterpart::record::BodyKind;
 use counterpart::survey::{PUZZLES, Survey};
 use std::fs;
 use std::io::{self, Write};
@@ -12,21 +12,7 @@ use std::path::Path;
 /// Compares one object and prints it.
 pub(crate) fn run(args: &CollateArgs, terminal: &Terminal) -> u8 {
     let found = look(&args.content, None, terminal);
-    let folder = format!("{}/", args.object);
-    let mut own = Findings::none();
-    for finding in found.findings.iter() {
-        // Faults elsewhere do not touch this object, unless they stand in the way of it.
-        if finding.place.file.starts_with(&folder) || found.catalogue.is_none() {
-            own.push(finding.clone());
-        }
-    }
-    if !own.is_empty() {
-        terminal.note(&report::plain(
-            &own,
-            &found.sources,
-            terminal.colour_notes(),
-        ));
-    }
+    let own = noted(&found, &args.object, terminal);
     let object = found
         .catalogue
         .as_ref()

@@ -13,7 +13,7 @@ mod terminal;
 
 use clap::{Args, Parser, Subcommand};
 use counterpart::limits::Limits;
-use counterpart::record::{Day, ObjectId, report};
+use counterpart::record::{Day, Findings, ObjectId, report};
 use counterpart::site::{self, Form};
 use counterpart::store::Store;
 use counterpart::survey::{Asked, Survey, survey_of};
@@ -306,6 +306,26 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
             FAILED
         }
     }
+}
+
+/// The findings of one object, which are printed.
+fn noted(found: &Survey, object: &ObjectId, terminal: &Terminal) -> Findings {
+    let folder = format!("{object}/");
+    let mut own = Findings::none();
+    for finding in found.findings.iter() {
+        // Faults elsewhere do not touch this object, unless they stand in the way of it.
+        if finding.place.file.starts_with(&folder) || found.catalogue.is_none() {
+            own.push(finding.clone());
+        }
+    }
+    if !own.is_empty() {
+        terminal.note(&report::plain(
+            &own,
+            &found.sources,
+            terminal.colour_notes(),
+        ));
+    }
+    own
 }
 
 /// Surveys with what an earlier run has left in the store, if there is one.

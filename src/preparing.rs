@@ -1,10 +1,10 @@
 //! `counterpart publish --plan` and `--only`: the work of publishing, spread over many machines.
 
 use crate::terminal::Terminal;
-use crate::{DONE, FAILED, FINDINGS, PublishArgs, store_of};
+use crate::{DONE, FAILED, FINDINGS, PublishArgs, noted, store_of};
 use counterpart::limits::Limits;
 use counterpart::plan;
-use counterpart::record::{Day, Findings, ObjectId, report};
+use counterpart::record::{Day, ObjectId, report};
 use counterpart::site::{self, Form};
 use counterpart::survey::{Asked, survey_of};
 use std::path::Path;
@@ -52,21 +52,7 @@ pub(crate) fn only(args: &PublishArgs, object: &ObjectId, terminal: &Terminal) -
         store: store.clone(),
     };
     let found = survey_of(&args.content, today, &limits, terminal, &asked);
-    let folder = format!("{object}/");
-    let mut own = Findings::none();
-    for finding in found.findings.iter() {
-        // Faults elsewhere do not touch this object, unless they stand in the way of it.
-        if finding.place.file.starts_with(&folder) || found.catalogue.is_none() {
-            own.push(finding.clone());
-        }
-    }
-    if !own.is_empty() {
-        terminal.note(&report::plain(
-            &own,
-            &found.sources,
-            terminal.colour_notes(),
-        ));
-    }
+    let own = noted(&found, object, terminal);
     let Some(catalogue) = &found.catalogue else {
         return FINDINGS;
     };
