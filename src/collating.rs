@@ -83,11 +83,16 @@ fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
 
 /// Draws stills of what nothing explains beside the content folder, and says where they are.
 pub(crate) fn draw_puzzles(found: &Survey, content: &Path, terminal: &Terminal) {
-    let puzzles = found.puzzles();
-    let Some(folder) = beside(content).filter(|_| !puzzles.is_empty()) else {
+    let Some(folder) = beside(content).map(|folder| folder.join("unexplained")) else {
         return;
     };
-    let folder = folder.join("unexplained");
+    for object in found.geometry.keys() {
+        take_out(&folder, &format!("{object}-difference-"));
+    }
+    let puzzles = found.puzzles();
+    if puzzles.is_empty() {
+        return;
+    }
     let mut drawn = Vec::new();
     for puzzle in puzzles {
         let file = folder.join(format!("{}.png", puzzle.name));
@@ -107,4 +112,15 @@ pub(crate) fn draw_puzzles(found: &Survey, content: &Path, terminal: &Terminal) 
         "Stills of differences that no note explains (the {PUZZLES} largest of an object at most):\n  {}",
         drawn.join("\n  ")
     ));
+}
+
+/// Takes out the stills of an earlier day: what they show is explained by now, or may not be shown any more.
+fn take_out(folder: &Path, names: &str) {
+    // Where none was ever drawn there is no folder.
+    for still in fs::read_dir(folder).into_iter().flatten().flatten() {
+        if still.file_name().to_string_lossy().starts_with(names) {
+            // One that cannot be removed is drawn over, or stays to be seen.
+            let _ = fs::remove_file(still.path());
+        }
+    }
 }

@@ -270,10 +270,10 @@ fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
             terminal.colour_notes(),
         ));
     }
+    collating::draw_puzzles(&found, &args.content, terminal);
     let catalogue = match &found.catalogue {
         Some(catalogue) if !found.findings.refuse() => catalogue,
         _ => {
-            collating::draw_puzzles(&found, &args.content, terminal);
             terminal
                 .note("Nothing was published; the earlier site, if there is one, is as it was.");
             return FINDINGS;

@@ -7,9 +7,9 @@ use crate::collate::{self, ObjectGeometry};
 use crate::limits::Limits;
 use crate::picture::{Camera, Finish, Scene, still};
 use crate::progress::Listener;
-use crate::record::{self, BodyKind, Catalogue, Day, Findings, Object, ObjectId, Sources};
+use crate::record::{self, BodyKind, Catalogue, Day, Findings, Object, ObjectId, Sources, Use};
 use crate::site;
-use crate::store::Store;
+use crate::store::{self, Store};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -86,11 +86,11 @@ const AROUND: (f64, f64) = (3.0, 8.0);
 
 impl Survey {
     /// Draws the differences that nothing explains, the largest of each object first, on the body
-    /// where they stand out.
+    /// where they stand out; not of objects whose models may not be shown today.
     pub fn puzzles(&self) -> Vec<Puzzle> {
         let mut puzzles = Vec::new();
         for (id, object) in &self.geometry {
-            let Some(collation) = &object.collation else {
+            let Some(collation) = object.collation.as_ref().filter(|_| self.may_show(id)) else {
                 continue;
             };
             let mut scenes: BTreeMap<BodyKind, Option<Scene>> = BTreeMap::new();
@@ -124,6 +124,16 @@ impl Survey {
         }
         puzzles
     }
+
+    fn may_show(&self, id: &ObjectId) -> bool {
+        let known = self.catalogue.as_ref();
+        let known = known.and_then(|c| Some((c.object(id)?, c.today)));
+        let kinds = [BodyKind::Original, BodyKind::Replica];
+        known.is_some_and(|(object, today)| {
+            let may = |kind| object.body_permits(kind, Use::Display, today);
+            kinds.into_iter().all(may)
+        })
+    }
 }
 
 /// Surveys a content folder as of `today`.
@@ -152,6 +162,7 @@ pub fn survey_of(
     let mut findings = reading.findings;
     let mut geometry = BTreeMap::new();
     if let Some(catalogue) = &reading.catalogue {
+        store::sweep(&asked.store, folder);
         findings.extend(site::findings(catalogue));
         let objects = catalogue.objects.iter();
         let wanted: Vec<&Object> = objects

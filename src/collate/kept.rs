@@ -7,8 +7,8 @@
 
 use super::bodies::PartGeometry;
 use super::collation::{Assembly, Laid, PartCollation};
-use crate::record::{BodyKind, Day, Object, Use};
-use crate::store::{Key, Store};
+use crate::record::{Day, Object};
+use crate::store::{Key, Rooms, Store};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -37,18 +37,11 @@ impl Kept {
         }
     }
 
-    /// Begins an object. A comparison holds the surfaces of the scans themselves: where an agreement does
-    /// not let them be shown today, or asks for less than all of them, none of it lies about.
+    /// Begins an object: of what is in the store, all goes that may lie there no longer.
     pub(super) fn begin(&mut self, object: &Object) {
-        self.room = Store::none();
-        if let Some((store, today)) = &self.stored {
-            let room = store.room(&format!("compared-{}", object.id));
-            if scans_may_be_shown(object, *today) {
-                self.room = room;
-            } else {
-                room.clear();
-            }
-        }
+        let rooms = self.stored.as_ref();
+        let rooms = rooms.map(|(store, today)| Rooms::open(store, object, *today));
+        self.room = rooms.unwrap_or_default().compared;
     }
 
     /// Ends an object: only what others may have in common with it is kept.
@@ -68,17 +61,6 @@ impl Kept {
         self.compared.sweep();
         self.assemblies.sweep();
     }
-}
-
-/// Whether every scan of an object may be shown on a day, as fine as it is.
-fn scans_may_be_shown(object: &Object, today: Day) -> bool {
-    [BodyKind::Original, BodyKind::Replica].iter().all(|kind| {
-        object.record.bodies.parts(*kind).iter().all(|part| {
-            let mut rights = object.record.rights.iter();
-            let own = rights.find(|r| r.id == part.rights);
-            own.is_some_and(|r| r.permits(Use::Display, today) && r.finest_mm.is_none())
-        })
-    })
 }
 
 /// The digest of the sources that find out what is stored, from the build.

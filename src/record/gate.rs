@@ -194,6 +194,15 @@ fn beside(object: &Object) -> Vec<(&Path, &[Photograph], &[Recording])> {
     all
 }
 
+/// The files of all photographs of an object.
+pub(crate) fn photographs(object: &Object) -> Vec<PathBuf> {
+    let of_record = |(folder, photographs, _): (&Path, &[Photograph], _)| {
+        let files = photographs.iter().map(|p| folder.join(&p.file));
+        files.collect::<Vec<_>>()
+    };
+    beside(object).into_iter().flat_map(of_record).collect()
+}
+
 /// Everything of an object that may not be used so on `day`, in the order of its records. A
 /// poster is a photograph, and is judged as one.
 pub fn withheld(object: &Object, usage: Use, day: Day) -> Vec<Withheld> {

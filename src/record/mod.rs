@@ -35,6 +35,7 @@ pub use detail::{
 };
 pub use evidence::{Evidence, Ground};
 pub use finding::{Finding, Findings, Place, Severity, SourceFile, content_name};
+pub(crate) use gate::photographs;
 pub use gate::{Asset, Why, Withheld, withheld};
 pub use ids::{
     DetailId, IdError, MaterialId, ObjectId, PartId, PersonId, RightsId, SourceId, StepId, TermId,

@@ -48,15 +48,3 @@ fn refused(object: &Object, kept: &Withheld) -> SiteError {
         object.id, kept.rights, kept.why
     ))
 }
-
-/// Photographs of a catalogue that may not be shown, by path: what a store keeps of them goes.
-pub(super) fn photographs(left_out: &LeftOut) -> impl Iterator<Item = &Path> {
-    left_out
-        .0
-        .values()
-        .flatten()
-        .filter_map(|w| match &w.asset {
-            Asset::Photograph { path } => Some(path.as_path()),
-            _ => None,
-        })
-}

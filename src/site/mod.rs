@@ -197,7 +197,6 @@ struct Ready {
 }
 
 fn make(request: &Request<'_>, left_out: gate::LeftOut, files: Files) -> Result<Ready, SiteError> {
-    pictures::forget(request, &left_out);
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
         Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,

@@ -159,6 +159,23 @@ fn a_difference_that_no_note_explains_stops_publication_until_its_record_is_past
     );
     let output = place.run(&["survey"]);
     assert_eq!(output.status.code(), Some(0), "{}", errors(&output));
+    assert!(!still.exists(), "it is no puzzle any more");
+}
+
+#[test]
+fn of_what_may_not_be_shown_no_still_is_left() {
+    let place = place(&slab(0.8), &elsewhere());
+    let still = place.path(".counterpart/unexplained/box-difference-1.png");
+    place.run(&["survey", "--on", "2026-03-01"]);
+    assert!(still.exists());
+    place.edit(
+        "content/box/record.toml",
+        "permits = [",
+        "until = 2026-03-31\npermits = [",
+    );
+    let said = errors(&place.run(&["survey", "--on", "2026-04-01"]));
+    assert!(said.contains("error[unexplained-difference]"), "{said}");
+    assert!(!still.exists());
 }
 
 #[test]

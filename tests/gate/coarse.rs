@@ -12,7 +12,7 @@ use glam::Vec3;
 use std::fs;
 
 /// A round box, 30 mm across, with ripples of a fifth of a millimetre: 39,600 triangles.
-fn rippled() -> Mesh {
+pub(super) fn rippled() -> Mesh {
     let round = super::shapes::sphere(200);
     let ripple = round.mapped(|p| {
         let n = p.normalize();
@@ -21,7 +21,7 @@ fn rippled() -> Mesh {
     moved(&ripple, Vec3::new(0.0, 15.0, 0.0))
 }
 
-fn published(finest: Option<f64>) -> (Place, Vec<(String, Vec<u8>)>, Mesh) {
+pub(super) fn published(finest: Option<f64>) -> (Place, Vec<(String, Vec<u8>)>, Mesh) {
     let place = Place::new();
     let scan = rippled();
     let glb = glb_plain(&[NamedMesh::new("box", &scan)], &GlbFacts::default()).unwrap();
@@ -53,7 +53,7 @@ fn published(finest: Option<f64>) -> (Place, Vec<(String, Vec<u8>)>, Mesh) {
 }
 
 /// Root mean square, millimetres, of the file as a visitor's device reads it.
-fn strays(bytes: &[u8], scan: &Mesh) -> f64 {
+pub(super) fn strays(bytes: &[u8], scan: &Mesh) -> f64 {
     deviation(scan, &Tree::build(scan), &unpacked(bytes), &[])
         .whole
         .rms_mm

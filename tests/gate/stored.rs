@@ -1,7 +1,11 @@
-//! Comparisons hold the surfaces of the scans: they stay in the store only while those may be shown.
+//! What is in the store stays there only while it may be shown, and as finely as it may.
 
-use super::tree::Place;
+use super::coarse;
+use super::hunt::Hunt;
+use super::plant::planted;
+use super::tree::{self, Place};
 use std::fs;
+use std::path::Path;
 
 const RECORD: &str = "content/box/record.toml";
 
@@ -30,11 +34,30 @@ fn copied() -> Place {
 
 /// Whether comparisons are in the store after a run on that day.
 fn kept(place: &Place, day: &str) -> bool {
-    let out = place.run(&["publish", "--on", day]);
-    // Whatever the survey finds: comparisons are made before it is judged.
-    assert!(matches!(out.status.code(), Some(0 | 1)));
-    let room = place.path(".counterpart/compared-box");
-    fs::read_dir(room).is_ok_and(|mut files| files.next().is_some())
+    run(place, "publish", day);
+    let stored = tree::files(&place.path(".counterpart"));
+    let compared = |name: &str| name.starts_with("object-box/") && name.contains("/compared/");
+    stored.iter().any(|(name, _)| compared(name))
+}
+
+/// Whatever is found: what may not be kept goes before that is judged.
+fn run(place: &Place, command: &str, day: &str) {
+    let out = place.run(&[command, "--on", day]);
+    let said = String::from_utf8_lossy(&out.stderr);
+    assert!(matches!(out.status.code(), Some(0 | 1)), "{said}");
+}
+
+/// Every model that begins somewhere in the files of the store.
+fn models(place: &Place) -> Vec<Vec<u8>> {
+    let mut found = Vec::new();
+    for (_, bytes) in tree::files(&place.path(".counterpart")) {
+        let starts = |at: &usize| bytes[*at..].starts_with(b"glTF\x02\0\0\0");
+        for at in (0..bytes.len()).filter(starts) {
+            let length = u32::from_le_bytes(bytes[at + 8..at + 12].try_into().unwrap());
+            found.push(bytes[at..at + length as usize].to_vec());
+        }
+    }
+    found
 }
 
 #[test]
@@ -53,4 +76,91 @@ fn comparisons_go_with_the_permission_to_show_the_scans() {
     // Whatever was compared before in another way goes too.
     place.edit(RECORD, "until = 2026-03-31", "finest_mm = 0.5");
     assert!(!kept(&place, "2026-03-01"), "less than the scan");
+}
+
+#[test]
+fn models_and_pictures_go_with_the_permission_to_show_them() {
+    let (place, _, scan) = coarse::published(None);
+    let fine = models(&place);
+    assert!(fine.len() >= 2);
+    assert!(fine.iter().all(|model| coarse::strays(model, &scan) < 0.15));
+    place.edit(
+        RECORD,
+        "permits = [",
+        "from = 2026-02-01\nuntil = 2026-03-31\npermits = [",
+    );
+    // A survey is enough.
+    for command in ["publish", "survey"] {
+        for (day, shown) in [
+            ("2026-01-31", false),
+            ("2026-02-01", true),
+            ("2026-03-31", true),
+            ("2026-04-01", false),
+        ] {
+            if shown {
+                run(&place, "publish", day);
+            }
+            run(&place, command, day);
+            let stored = tree::files(&place.path(".counterpart"));
+            assert_eq!(!stored.is_empty(), shown, "{command}, {day}");
+            assert_eq!(!models(&place).is_empty(), shown, "{command}, {day}");
+        }
+    }
+    // An agreement that asks for less lets nothing finer lie about.
+    run(&place, "publish", "2026-03-01");
+    place.edit(
+        RECORD,
+        "from = 2026-02-01\nuntil = 2026-03-31",
+        "finest_mm = 0.15",
+    );
+    run(&place, "publish", "2026-03-01");
+    let coarse = models(&place);
+    assert!(!coarse.is_empty());
+    for model in &coarse {
+        let rms = coarse::strays(model, &scan);
+        assert!(rms >= 0.15, "{rms} mm");
+    }
+}
+
+#[test]
+fn what_is_of_no_object_goes() {
+    let place = Place::new();
+    run(&place, "publish", "2026-03-01");
+    assert!(!models(&place).is_empty());
+    fs::rename(place.path("content/box"), place.path("content/chest")).unwrap();
+    run(&place, "survey", "2026-03-01");
+    let stored = tree::files(&place.path(".counterpart"));
+    let names: Vec<&str> = stored.iter().map(|(name, _)| name.as_str()).collect();
+    assert!(names.is_empty(), "{names:?}");
+}
+
+#[test]
+fn earlier_states_of_a_photograph_go_with_it() {
+    let terms = "otherwise = \"leave-out\"\npermits = [\"display\"]\nuntil = 2026-03-31";
+    let photograph = "content/box/mark.jpg";
+    let colour = |place: &Place| Hunt::of(&place.path(".counterpart")).colour > 0;
+    // Another picture under its name, and then the end of the permission; or its name taken out.
+    for (day, forgotten) in [("2026-04-01", false), ("2026-03-01", true)] {
+        let place = planted(terms);
+        run(&place, "publish", "2026-03-01");
+        assert!(colour(&place));
+        if forgotten {
+            let record = fs::read_to_string(place.path(RECORD)).unwrap();
+            let (before, after) = record.split_once("[[photographs]]").unwrap();
+            let after = after.split_once("\n[").map_or("", |(_, after)| after);
+            place.write(RECORD, &format!("{before}[{after}"));
+            place.edit("content/box/en.md", "![A field from above](mark.jpg)", "");
+        } else {
+            repainted(&place.path(photograph));
+        }
+        run(&place, "survey", day);
+        assert!(!colour(&place), "{day}");
+    }
+}
+
+/// Another picture, in grey.
+fn repainted(photograph: &Path) {
+    image::RgbImage::from_pixel(64, 48, image::Rgb([90, 90, 90]))
+        .save(photograph)
+        .unwrap();
 }

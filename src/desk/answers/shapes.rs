@@ -8,6 +8,7 @@ use crate::desk::server::Desk;
 use crate::desk::ways::file;
 use crate::desk::{look, model};
 use crate::record::{BodyKind, ObjectId};
+use crate::store::{Rooms, Store};
 use axum::body::Body;
 use axum::http::Response;
 use serde_json::{Value, json};
@@ -23,6 +24,16 @@ fn geometry(desk: &Desk, object: &str) -> Result<Arc<ObjectGeometry>, Refused> {
         .ok_or_else(|| {
             Refused::missing(format!("The models of ‘{object}’ have not been read yet."))
         })
+}
+
+/// Where what is made of an object's models may be kept.
+fn room(desk: &Desk, object: &str) -> Store {
+    let seen = desk.live.seen();
+    let id: Option<ObjectId> = object.parse().ok();
+    let known = id.and_then(|id| seen.catalogue.as_ref()?.object(&id));
+    known.map_or_else(Store::none, |object| {
+        Rooms::open(&desk.store, object, (desk.today)()).models
+    })
 }
 
 pub(super) fn placed(desk: &Desk, asked: &place::Asked) -> Result<Value, Refused> {
@@ -48,7 +59,8 @@ pub(super) fn drawn(desk: &Desk, object: &str, body: &str) -> Result<Response<Bo
         .bodies
         .get(&kind)
         .ok_or_else(|| Refused::missing("This object has no such body."))?;
-    let bytes = model::of(shape, &desk.store).map_err(|e| Refused::cannot(e.to_string()))?;
+    let bytes =
+        model::of(shape, &room(desk, object)).map_err(|e| Refused::cannot(e.to_string()))?;
     Ok(file("application/octet-stream", bytes))
 }
 

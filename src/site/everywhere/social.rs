@@ -9,7 +9,7 @@ use crate::site::files::Files;
 use crate::site::pictures::Pictures;
 use crate::site::theme::Theme;
 use crate::site::{Form, Request, SiteError};
-use crate::store::{Key, Store};
+use crate::store::{Key, Store, of_several};
 use image::imageops::FilterType;
 use image::{Rgb, RgbImage, Rgba, RgbaImage, imageops};
 use rayon::prelude::*;
@@ -71,7 +71,6 @@ impl Social {
                 sans: Family::of(theme, &SANS)?,
             },
             method: method(theme),
-            store: request.store,
             files: assets.files(),
         };
         let objects = catalogue.objects.iter();
@@ -82,7 +81,8 @@ impl Social {
         let of_object = |shown: &Shown| {
             let of_lang = |lang| {
                 let wording = Wording::of_object(catalogue, shown, lang);
-                bench.put(path(Some(&shown.object.id), lang), &wording, &[shown])
+                let path = path(Some(&shown.object.id), lang);
+                bench.put(path, &wording, &[shown], shown.room)
             };
             languages.iter().map(of_lang).collect::<Result<_, _>>()
         };
@@ -91,9 +91,10 @@ impl Social {
         let some: Vec<&Shown> = shown.iter().take(2).collect();
         // One object of many makes no picture of the site.
         let whole = request.only.is_none() && !some.is_empty();
+        let of_all = of_several(request.store);
         for lang in languages.iter().filter(|_| whole) {
             let wording = Wording::of_site(catalogue, &some, lang);
-            paths.insert(bench.put(path(None, lang), &wording, &some)?);
+            paths.insert(bench.put(path(None, lang), &wording, &some, &of_all)?);
         }
         Ok(Self { paths })
     }
@@ -110,10 +111,15 @@ struct Shown<'a> {
     /// Among the files of the site; its name tells its content.
     still: String,
     rights: Vec<&'a Rights>,
+    room: &'a Store,
 }
 
 /// None when an agreement does not let it be shown.
-fn shown<'a>(catalogue: &Catalogue, object: &'a Object, pictures: &Pictures) -> Option<Shown<'a>> {
+fn shown<'a>(
+    catalogue: &Catalogue,
+    object: &'a Object,
+    pictures: &'a Pictures,
+) -> Option<Shown<'a>> {
     let record = &object.record;
     let kind = match record.bodies.replica {
         Some(_) => BodyKind::Replica,
@@ -129,11 +135,13 @@ fn shown<'a>(catalogue: &Catalogue, object: &'a Object, pictures: &Pictures) -> 
             rights.push(own);
         }
     }
-    let plate = pictures.objects.get(&object.id)?.plates.get(&kind)?;
+    let own = pictures.objects.get(&object.id)?;
+    let plate = own.plates.get(&kind)?;
     Some(Shown {
         object,
         still: plate.files.largest()?.path,
         rights,
+        room: &own.room,
     })
 }
 
@@ -184,7 +192,6 @@ fn method(theme: &Theme) -> Key {
 struct Bench<'a> {
     sheet: Sheet<'a>,
     method: Key,
-    store: &'a Store,
     files: &'a Files,
 }
 
@@ -195,6 +202,7 @@ impl Bench<'_> {
         path: String,
         wording: &Wording<'_>,
         shown: &[&Shown<'_>],
+        store: &Store,
     ) -> Result<String, SiteError> {
         let texts = [wording.title, wording.below, &wording.credit];
         let facts = wording.facts.len().to_string();
@@ -204,7 +212,7 @@ impl Bench<'_> {
             .chain(texts)
             .chain(stills)
             .fold(self.method.clone(), |key, text| key.and(text.as_bytes()));
-        let jpeg = self.store.or_make(&key, || {
+        let jpeg = store.or_make(&key, || {
             let stills = shown.iter().map(|s| self.still(s));
             let stills: Vec<RgbaImage> = stills.collect::<Result<_, _>>()?;
             let jpeg = picture::jpeg(&self.sheet.drawn(wording, &stills), QUALITY);

@@ -35,6 +35,7 @@ use super::assets::Assets;
 use super::gate::LeftOut;
 use super::{Request, SiteError};
 use crate::record::{BodyKind, DetailId, ObjectId};
+use crate::store::{Rooms, Store};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -71,6 +72,8 @@ pub(crate) struct ObjectPictures {
     pub(crate) differences: Option<Differences>,
     /// Both bodies in profile, when there is a replica.
     pub(crate) profile: Option<ProfileLines>,
+    /// Where more that is made of it may be kept.
+    pub(crate) room: Store,
 }
 
 /// Makes them all.
@@ -89,6 +92,11 @@ pub(crate) fn make(request: &Request<'_>, assets: &Assets) -> Result<Pictures, S
                 object.id
             ))
         })?;
+        let rooms = Rooms::open(request.store, object, request.catalogue.today);
+        let request = &Request {
+            store: &rooms.models,
+            ..*request
+        };
         let mut models = BTreeMap::new();
         for kind in geometry.bodies.keys() {
             next(&format!("model of {}", object.id));
@@ -128,11 +136,12 @@ pub(crate) fn make(request: &Request<'_>, assets: &Assets) -> Result<Pictures, S
                 profile: may_be_drawn(object)
                     .then(|| profile::make(geometry))
                     .flatten(),
+                room: rooms.models.clone(),
             },
         );
         for (path, name) in photographs::of(object) {
             next(&format!("photograph {name}"));
-            let files = photographs::make(request, &path, &name, assets)?;
+            let files = photographs::make(request, &rooms.photograph(&path), &path, &name, assets)?;
             pictures.photographs.insert(path, files);
         }
         recordings::make(request, object, assets, &mut pictures.recordings)?;
@@ -150,13 +159,6 @@ fn may_be_drawn(object: &crate::record::Object) -> bool {
     })
 }
 
-/// Takes out of the store what an earlier day, on which it was permitted, put there.
-pub(crate) fn forget(request: &Request<'_>, left_out: &LeftOut) {
-    for path in super::gate::photographs(left_out) {
-        photographs::forget(request, path);
-    }
-}
-
 /// Makes the photographs of one record.
 pub(crate) fn photographs_of(
     request: &Request<'_>,
@@ -166,8 +168,11 @@ pub(crate) fn photographs_of(
     assets: &Assets,
     pictures: &mut Pictures,
 ) -> Result<(), SiteError> {
+    let known = request.catalogue.object(object);
+    let rooms = known.map(|known| Rooms::open(request.store, known, request.catalogue.today));
+    let rooms = rooms.unwrap_or_default();
     for (path, name) in photographs::named(object, folder, photographs) {
-        let files = photographs::make(request, &path, &name, assets)?;
+        let files = photographs::make(request, &rooms.photograph(&path), &path, &name, assets)?;
         pictures.photographs.insert(path, files);
     }
     Ok(())

@@ -6,7 +6,7 @@ use crate::record::{Object, ObjectId, Photograph};
 use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::steady;
-use crate::store::Key;
+use crate::store::{Key, Store};
 use std::path::{Path, PathBuf};
 
 /// Every photograph of an object: its path and a name for its files.
@@ -39,19 +39,10 @@ pub(super) fn named(
     photographs.iter().map(of_one).collect()
 }
 
-/// Takes one out of the store.
-pub(super) fn forget(request: &Request<'_>, path: &Path) {
-    // A file that cannot be read was not kept under these bytes either.
-    if let Ok(bytes) = std::fs::read(path) {
-        request
-            .store
-            .forget(&Key::of(picture::PHOTOGRAPH_METHOD).and(&bytes));
-    }
-}
-
-/// Makes the sizes of one photograph.
+/// Makes the sizes of one photograph, unless its store has them.
 pub(super) fn make(
     request: &Request<'_>,
+    store: &Store,
     path: &Path,
     name: &str,
     assets: &Assets,
@@ -59,7 +50,7 @@ pub(super) fn make(
     let bytes = steady::read(path, u64::MAX - 1)
         .map_err(|e| SiteError::Io(format!("{}: {e}", path.display())))?;
     let key = Key::of(picture::PHOTOGRAPH_METHOD).and(&bytes);
-    let stored = request.store.or_make(&key, || {
+    let stored = store.or_make(&key, || {
         let sizes = picture::derive(&bytes, request.limits)
             .map_err(|e| SiteError::Picture(format!("{}: {e}", path.display())))?;
         Ok::<_, SiteError>(picture::pack(&sizes))

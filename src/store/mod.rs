@@ -4,6 +4,10 @@
 //! method included, so a stored result is never stale. Each file begins with the digest of its
 //! own payload: a damaged or half-written file is recognised and made anew.
 
+mod rooms;
+
+pub(crate) use rooms::{Rooms, of_several, sweep};
+
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -107,15 +111,26 @@ impl Store {
             let _ = fs::remove_dir_all(folder);
         }
     }
-}
 
-impl Store {
-    /// Takes a result out, where there is one.
-    pub fn forget(&self, key: &Key) {
-        if let Some(folder) = &self.folder {
-            // What is not there needs no taking out.
-            let _ = fs::remove_file(folder.join(key.name()));
+    /// Takes out everything but rooms of these names. Whether there was nothing else.
+    pub(crate) fn keep_only<'n>(&self, names: impl IntoIterator<Item = &'n String>) -> bool {
+        let names: Vec<&String> = names.into_iter().collect();
+        !self.clear_rooms(|name| names.iter().all(|kept| *kept != name))
+    }
+
+    /// Takes out what lies under such names. Whether there was any.
+    fn clear_rooms(&self, gone: impl Fn(&str) -> bool) -> bool {
+        let within = self.folder.iter().filter_map(|f| fs::read_dir(f).ok());
+        let mut any = false;
+        for entry in within.flatten().flatten() {
+            if gone(&entry.file_name().to_string_lossy()) {
+                any = true;
+                let path = entry.path();
+                // Another machine that shares the store may have been faster.
+                let _ = fs::remove_dir_all(&path).or_else(|_| fs::remove_file(&path));
+            }
         }
+        any
     }
 }
 
