@@ -8,10 +8,11 @@ mod rooms;
 
 pub(crate) use rooms::{Rooms, of_several, sweep};
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Length of the digest in front of a payload, bytes.
 const DIGEST: usize = blake3::OUT_LEN;
@@ -20,8 +21,17 @@ const DIGEST: usize = blake3::OUT_LEN;
 #[derive(Debug, Clone, Default)]
 pub struct Store {
     folder: Option<PathBuf>,
-    /// The first result that could not be kept, of this store and its rooms.
-    failed: Arc<Mutex<Option<String>>>,
+    /// What the rooms of one store have in common.
+    run: Arc<Mutex<Run>>,
+}
+
+/// What is known of a store in one run.
+#[derive(Debug, Default)]
+struct Run {
+    /// The first result that could not be kept.
+    failed: Option<String>,
+    /// Where results were found or put, by their names: two objects may have the same model.
+    seen: BTreeMap<String, PathBuf>,
 }
 
 /// What a result depends on, fed piece by piece.
@@ -53,7 +63,7 @@ impl Store {
         fs::create_dir_all(folder)?;
         Ok(Self {
             folder: Some(folder.to_owned()),
-            failed: Arc::default(),
+            run: Arc::default(),
         })
     }
 
@@ -73,18 +83,37 @@ impl Store {
         let Some(folder) = &self.folder else {
             return make();
         };
-        let path = folder.join(key.name());
+        let name = key.name();
+        let path = folder.join(&name);
         if let Some(found) = read_whole(&path) {
+            self.run().seen.insert(name, path);
+            return Ok(found);
+        }
+        let elsewhere = self.run().seen.get(&name).cloned();
+        if let Some(other) = elsewhere
+            && let Some(found) = read_whole(&other)
+        {
+            // Where it cannot be had a second time it is only found a second time.
+            let _ = fs::create_dir_all(folder).and_then(|()| fs::hard_link(&other, &path));
             return Ok(found);
         }
         let made = make()?;
         // Losing the store costs time, never truth: a full disk will be reported where it matters,
         // by the writing of the site itself, or by whoever asks.
-        if let Err(error) = write_whole(&path, &made) {
-            let mut failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
-            failed.get_or_insert(format!("{}: {error}", path.display()));
+        match write_whole(&path, &made) {
+            Ok(()) => {
+                self.run().seen.insert(name, path);
+            }
+            Err(error) => {
+                let failed = format!("{}: {error}", path.display());
+                self.run().failed.get_or_insert(failed);
+            }
         }
         Ok(made)
+    }
+
+    fn run(&self) -> MutexGuard<'_, Run> {
+        self.run.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Why results are not kept, if some are not.
@@ -92,15 +121,14 @@ impl Store {
         if self.folder.is_none() {
             return Some("there is no store".to_owned());
         }
-        let failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
-        failed.clone()
+        self.run().failed.clone()
     }
 
     /// A store within this one, for what may have to go as a whole. The name is that of a folder.
     pub(crate) fn room(&self, name: &str) -> Self {
         Self {
             folder: self.folder.as_ref().map(|folder| folder.join(name)),
-            failed: Arc::clone(&self.failed),
+            run: Arc::clone(&self.run),
         }
     }
 
@@ -190,10 +218,17 @@ mod tests {
         fs::write(&file, bytes).unwrap();
         assert_eq!(store.or_make(&key, || make("third")), make("third"));
         let room = store.room("objects");
-        assert_eq!(room.or_make(&key, || make("own")), make("own"));
-        assert_eq!(room.or_make(&key, || make("other")), make("own"));
+        let own = Key::of("test 2");
+        assert_eq!(room.or_make(&own, || make("own")), make("own"));
+        assert_eq!(room.or_make(&own, || make("other")), make("own"));
+        // What one room has another may have, as long as the first is not cleared.
+        let beside = store.room("beside");
+        assert_eq!(beside.or_make(&own, || make("other")), make("own"));
         room.clear();
-        assert_eq!(room.or_make(&key, || make("other")), make("other"));
+        assert_eq!(room.or_make(&own, || make("other")), make("own"));
+        room.clear();
+        beside.clear();
+        assert_eq!(room.or_make(&own, || make("other")), make("other"));
         assert_eq!(store.failure(), None);
         fs::remove_dir_all(folder.path().join("objects")).unwrap();
         fs::write(folder.path().join("objects"), "no folder").unwrap();

@@ -107,7 +107,8 @@ pub(super) fn make(
     let copyright = copyright(object, body);
     let mut key = Key::of(METHOD)
         .and(copyright.as_bytes())
-        .and(object.id.as_str().as_bytes());
+        .and(object.id.as_str().as_bytes())
+        .and(object.record.identification.number.as_bytes());
     for part in &shape.parts {
         key = key.and(part.id.as_str().as_bytes()).and(&part.digest);
         let finest_mm = object.finest_mm(kind, &part.id).unwrap_or(0.0);
