@@ -7,6 +7,7 @@ mod depositing;
 mod exchanging;
 mod helping;
 mod preparing;
+mod publishing;
 #[cfg(unix)]
 mod sitting;
 mod terminal;
@@ -14,7 +15,6 @@ mod terminal;
 use clap::{Args, Parser, Subcommand};
 use counterpart::limits::Limits;
 use counterpart::record::{Day, Findings, ObjectId, report};
-use counterpart::site::{self, Form};
 use counterpart::store::Store;
 use counterpart::survey::{Asked, Survey, survey_of};
 use std::path::{Path, PathBuf};
@@ -170,6 +170,9 @@ struct PublishArgs {
     /// Print the units of work for --only, with their files and a guess of their time, and do nothing
     #[arg(long, value_name = "FORM", conflicts_with_all = ["to", "carry", "json"])]
     plan: Option<preparing::PlanForm>,
+    /// Say what was made anew, and why
+    #[arg(long, conflicts_with_all = ["only", "plan"])]
+    explain: bool,
     /// Print the report as JSON
     #[arg(long)]
     json: bool,
@@ -207,13 +210,14 @@ fn main() -> ExitCode {
             only: None,
             store: None,
             plan: None,
+            explain: false,
             json: false,
             on: None,
         })
     });
     let code = match command {
         Command::Survey(args) => run_survey(&args, &terminal),
-        Command::Publish(args) => run_publish(&args, &terminal),
+        Command::Publish(args) => publishing::run(&args, &terminal),
         Command::Collate(args) => collating::run(&args, &terminal),
         Command::Deposit(args) => depositing::run(&args, &terminal),
         Command::Exchange(args) => exchanging::run(&args, &terminal),
@@ -243,68 +247,6 @@ fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
         FINDINGS
     } else {
         DONE
-    }
-}
-
-fn run_publish(args: &PublishArgs, terminal: &Terminal) -> u8 {
-    if args.plan.is_some() {
-        return preparing::plan(args, terminal);
-    }
-    if let Some(object) = &args.only {
-        return preparing::only(args, object, terminal);
-    }
-    let store = store_of(args, terminal);
-    let mut found = look_in(&args.content, args.on, store.clone(), terminal);
-    let (form, usual) = match args.carry {
-        true => (Form::Carried, "carry"),
-        false => (Form::Served, "display"),
-    };
-    let target = args.to.clone().unwrap_or_else(|| usual.into());
-    if let Some(catalogue) = &found.catalogue {
-        found.findings.extend(site::lost(catalogue, &target));
-    }
-    if !found.findings.is_empty() {
-        terminal.note(&report::plain(
-            &found.findings,
-            &found.sources,
-            terminal.colour_notes(),
-        ));
-    }
-    collating::draw_puzzles(&found, &args.content, terminal);
-    let catalogue = match &found.catalogue {
-        Some(catalogue) if !found.findings.refuse() => catalogue,
-        _ => {
-            terminal
-                .note("Nothing was published; the earlier site, if there is one, is as it was.");
-            return FINDINGS;
-        }
-    };
-    let request = site::Request {
-        catalogue,
-        geometry: &found.geometry,
-        only: None,
-        sources: &found.sources,
-        target: &target,
-        form,
-        store: &store,
-        limits: &Limits::default(),
-        listener: terminal,
-    };
-    match site::publish(&request) {
-        Ok(published) => {
-            terminal.report(&published_text(&published, &target, form, args.json));
-            DONE
-        }
-        Err(error @ site::SiteError::Afterwards(_)) => {
-            terminal.note(&format!("Published, with a fault: {error}"));
-            FAILED
-        }
-        Err(error) => {
-            terminal.note(&format!(
-                "Publishing failed: {error}\nThe earlier site, if there is one, is as it was."
-            ));
-            FAILED
-        }
     }
 }
 
@@ -339,7 +281,10 @@ fn look(content: &Path, on: Option<Day>, terminal: &Terminal) -> Survey {
 
 fn look_in(content: &Path, on: Option<Day>, store: Store, terminal: &Terminal) -> Survey {
     let today = on.unwrap_or_else(Day::today);
-    let asked = Asked { only: None, store };
+    let asked = Asked {
+        store,
+        ..Asked::default()
+    };
     survey_of(content, today, &Limits::default(), terminal, &asked)
 }
 
@@ -374,31 +319,4 @@ fn opened(folder: Option<PathBuf>, terminal: &Terminal) -> Store {
         }
         None => Store::none(),
     }
-}
-
-fn published_text(published: &site::Published, to: &Path, form: Form, json: bool) -> String {
-    let page = to.join("index.html");
-    if json {
-        let report = serde_json::json!({
-            "format": 1, "pages": published.pages, "files": published.files, "bytes": published.bytes, "open": page,
-        });
-        return format!("{report}\n");
-    }
-    let megabytes = published.bytes as f64 / 1e6;
-    let next = match form {
-        Form::Served => format!(
-            "The first page is {}. Serve the folder, for example: python3 -m http.server --directory {}\nA copy that opens from a disk or a stick is written with --carry.",
-            page.display(),
-            to.display()
-        ),
-        Form::Carried => format!(
-            "Copy the folder {} to a disk or a stick, and open {} there.",
-            to.display(),
-            page.display()
-        ),
-    };
-    format!(
-        "Published {} pages, {} files, {megabytes:.1} MB.\n{next}\n",
-        published.pages, published.files
-    )
 }

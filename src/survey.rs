@@ -9,8 +9,8 @@ use crate::picture::{Camera, Finish, Scene, still};
 use crate::progress::Listener;
 use crate::record::{self, BodyKind, Catalogue, Day, Findings, Object, ObjectId, Sources, Use};
 use crate::site;
-use crate::store::{self, Store};
-use std::collections::BTreeMap;
+use crate::store::{self, Rooms, Store};
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -25,6 +25,8 @@ pub struct Survey {
     pub findings: Findings,
     /// The files that were read, for showing the places.
     pub sources: Sources,
+    /// Objects whose models something is to be said of.
+    pub loud: BTreeSet<ObjectId>,
 }
 
 impl Survey {
@@ -142,12 +144,14 @@ pub fn survey(folder: &Path, today: Day, limits: &Limits, listener: &dyn Listene
 }
 
 /// What is asked of a survey.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Asked<'a> {
     /// The one object whose geometry is read, when not all are.
     pub only: Option<&'a ObjectId>,
     /// Where dear results are kept.
     pub store: Store,
+    /// Tells, when the records are read, of which objects the models need not be.
+    pub leave: Option<&'a dyn Fn(&Catalogue) -> BTreeSet<ObjectId>>,
 }
 
 /// The same, as it is asked for.
@@ -160,13 +164,19 @@ pub fn survey_of(
 ) -> Survey {
     let reading = record::read(folder, today, limits);
     let mut findings = reading.findings;
-    let mut geometry = BTreeMap::new();
+    let (mut geometry, mut loud) = (BTreeMap::new(), BTreeSet::new());
     if let Some(catalogue) = &reading.catalogue {
         store::sweep(&asked.store, folder);
         findings.extend(site::findings(catalogue));
+        let left = asked.leave.map(|leave| leave(catalogue));
+        let left = left.unwrap_or_default();
+        for object in catalogue.objects.iter().filter(|o| left.contains(&o.id)) {
+            // What may lie in the store no longer goes, whatever else is left as it is.
+            Rooms::open(&asked.store, object, today);
+        }
         let objects = catalogue.objects.iter();
         let wanted: Vec<&Object> = objects
-            .filter(|o| asked.only.is_none_or(|id| &o.id == id))
+            .filter(|o| asked.only.is_none_or(|id| &o.id == id) && !left.contains(&o.id))
             .collect();
         let total = wanted.len();
         // Objects that have a model in common measure it once.
@@ -175,6 +185,9 @@ pub fn survey_of(
             listener.progress(done, total, &format!("reading the models of {}", object.id));
             let (found, more) =
                 collate::read_again(folder, object, &reading.sources, limits, &mut kept);
+            if !more.is_empty() {
+                loud.insert(object.id.clone());
+            }
             findings.extend(more);
             if let Some(found) = found {
                 geometry.insert(object.id.clone(), Arc::new(found));
@@ -189,5 +202,6 @@ pub fn survey_of(
         geometry,
         findings,
         sources: reading.sources,
+        loud,
     }
 }

@@ -5,7 +5,7 @@ use counterpart::collate::{self, Kept, ObjectGeometry};
 use counterpart::limits::Limits;
 use counterpart::record::{self, Day};
 use counterpart::survey::Survey;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 use std::sync::Arc;
@@ -30,6 +30,7 @@ fn both(root: &Path, kept: &mut Kept) -> [String; 2] {
             geometry: BTreeMap::from([(object.id.clone(), Arc::new(geometry))]),
             findings: record::Findings::none(),
             sources: reading.sources.clone(),
+            loud: BTreeSet::new(),
         };
         let remarks: Vec<_> = findings.iter().map(|f| (&f.what, &f.remedy)).collect();
         format!("{:#}\n{remarks:#?}", found.measured())

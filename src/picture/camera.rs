@@ -1,10 +1,11 @@
 //! An orthographic camera: like an engraver's eye, far away, so that sizes can be compared.
 
 use glam::DVec3;
+use serde::{Deserialize, Serialize};
 
 /// Where the picture is taken from. Angles as in [`crate::record::ViewFrom`]: azimuth 0 looks from
 /// +Z, 90 from +X; elevation is the height of the eye above the horizon.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Camera {
     /// The point at the middle of the picture, millimetres.
     pub centre_mm: DVec3,

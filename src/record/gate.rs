@@ -242,6 +242,14 @@ impl Asset {
 }
 
 impl Object {
+    /// The body that a visitor stands before: the replica, if there is one.
+    pub fn shown_body(&self) -> BodyKind {
+        match self.record.bodies.replica {
+            Some(_) => BodyKind::Replica,
+            None => BodyKind::Original,
+        }
+    }
+
     /// Whether the agreement `rights` permits `usage` on `day`.
     pub fn permits(&self, rights: &RightsId, usage: Use, day: Day) -> bool {
         let found = self.record.rights.iter().find(|r| &r.id == rights);

@@ -3,7 +3,7 @@
 use super::files::Files;
 use super::theme::Theme;
 use super::{Form, SiteError};
-use crate::record::Kiosk;
+use crate::record::{Kiosk, ObjectId};
 use std::collections::BTreeMap;
 
 /// Characters of the content digest in a file name: 16 hexadecimal digits, 64 bits.
@@ -25,6 +25,11 @@ impl Assets {
         Self { form, files }
     }
 
+    /// The same; what is added is of this object.
+    pub(crate) fn of_object(&self, object: &ObjectId) -> Self {
+        Self::of(self.form, self.files.of_object(object))
+    }
+
     /// Adds a file for the viewer to read; gives the path from which it does so. A page on a disk may
     /// not fetch it, but may run a script that carries it.
     pub(crate) fn add_read(&self, name: &str, ending: &str, bytes: &[u8]) -> String {
@@ -34,7 +39,9 @@ impl Assets {
                 let digest = blake3::hash(bytes).to_hex();
                 let path = format!("assets/{name}.{}.{ending}.js", &digest[..DIGEST_CHARS]);
                 let own = path.trim_start_matches("assets/");
-                if !self.files.contains(&path) {
+                if self.files.contains(&path) {
+                    self.files.share(&path);
+                } else {
                     let script = format!("carried(\"{own}\",\"{}\")\n", base64::encode(bytes));
                     self.files.put(&path, script.into_bytes());
                 }
@@ -47,7 +54,9 @@ impl Assets {
     pub(crate) fn add(&self, name: &str, ending: &str, bytes: Vec<u8>) -> String {
         let digest = blake3::hash(&bytes).to_hex();
         let path = format!("assets/{name}.{}.{ending}", &digest[..DIGEST_CHARS]);
-        if !self.files.contains(&path) {
+        if self.files.contains(&path) {
+            self.files.share(&path);
+        } else {
             self.files.put(&path, bytes);
         }
         path

@@ -177,7 +177,12 @@ impl Lists {
     /// The screen on which an object stands among all.
     pub(crate) fn screen_of(&self, catalogue: &Catalogue, id: &ObjectId) -> Page {
         let place = catalogue.objects.iter().position(|o| &o.id == id);
-        match place.unwrap_or_default() / self.on_a_screen {
+        self.screen_at(place.unwrap_or_default())
+    }
+
+    /// The same of the object at this place among all, from 0.
+    pub(crate) fn screen_at(&self, place: usize) -> Page {
+        match place / self.on_a_screen {
             0 => Page::Kiosk,
             before => Page::KioskObjects(before + 1),
         }

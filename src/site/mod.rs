@@ -9,6 +9,7 @@
 pub(crate) mod address;
 mod assets;
 mod build;
+mod earlier;
 mod everywhere;
 pub(crate) mod figures;
 mod files;
@@ -27,6 +28,7 @@ pub(crate) mod words;
 pub(crate) mod write;
 
 pub(crate) use build::Said;
+pub use earlier::{Earlier, Explained};
 pub use everywhere::lost;
 pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
@@ -38,6 +40,7 @@ use crate::record::{
     Catalogue, Finding, Findings, Lang, Object, ObjectId, Severity, SourceFile, Sources,
 };
 use crate::store::Store;
+use earlier::{Kept, Shown};
 use files::Files;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -196,7 +199,12 @@ struct Ready {
     told: BTreeMap<ObjectId, Told>,
 }
 
-fn make(request: &Request<'_>, left_out: gate::LeftOut, files: Files) -> Result<Ready, SiteError> {
+fn make(
+    request: &Request<'_>,
+    left_out: gate::LeftOut,
+    kept: &Kept<'_>,
+    files: Files,
+) -> Result<Ready, SiteError> {
     let site = &request.catalogue.site;
     let theme = match &site.look.theme {
         Some(folder) => theme::Theme::with_folder(&request.catalogue.folder.join(folder))?,
@@ -205,10 +213,17 @@ fn make(request: &Request<'_>, left_out: gate::LeftOut, files: Files) -> Result<
     let words = words::read(&theme, &site.languages)?;
     let assets = assets::Assets::of(request.form, files);
     let theme_files = assets::add_theme(&theme, &site.kiosk, &assets)?;
-    let mut pictures = pictures::make(request, &assets)?;
+    let mut catalogue = request.catalogue.clone();
+    catalogue.objects.retain(|object| !kept.holds(&object.id));
+    let fresh = &Request {
+        catalogue: &catalogue,
+        ..*request
+    };
+    let mut pictures = pictures::make(fresh, &assets)?;
     pictures.left_out = left_out;
-    let grounds = build::grounds(request, &words, &theme_files, &pictures)?;
-    let told = told::all(request, &pictures, grounds, assets.files())?;
+    pictures.shown.extend(kept.plates());
+    let grounds = build::grounds(fresh, &words, &theme_files, &pictures)?;
+    let told = told::all(fresh, &pictures, grounds, assets.files())?;
     Ok(Ready {
         theme,
         words,
@@ -219,21 +234,45 @@ fn make(request: &Request<'_>, left_out: gate::LeftOut, files: Files) -> Result<
     })
 }
 
-/// Publishes the catalogue.
+/// Publishes the catalogue, and makes everything.
+///
+/// # Errors
+/// See [`SiteError`]. The earlier site is whole, and stands, but for [`SiteError::Afterwards`].
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
-    let next = write::Next::begin(request.target)?;
-    let files = Files::in_folder(next.folder());
-    let made = compose_in(request, files.clone());
+    let next = write::Place::claim(request.target)?.start(false)?;
+    let files = Files::in_folder(next.folder(), BTreeMap::new());
+    let made = compose_in(request, &Kept::default(), files.clone());
     // What could not be written is read in vain later: the first fault is the one to be told.
-    files.done()?;
+    files.settle()?;
     let made = made?;
-    let (files, bytes) = files.count();
     next.finish()?;
-    Ok(Published {
-        pages: made.pages,
-        files,
-        bytes,
-    })
+    Ok(made.published())
+}
+
+/// Publishes the catalogue, and makes what does not stand already. `loud` are objects whose models something
+/// was to be said of.
+///
+/// # Errors
+/// As [`publish`].
+pub fn publish_over(
+    request: &Request<'_>,
+    earlier: Earlier,
+    loud: &BTreeSet<ObjectId>,
+) -> Result<(Published, Explained), SiteError> {
+    if earlier.stands() {
+        return Ok(earlier.as_it_is());
+    }
+    let writing = earlier.start()?;
+    let files = writing.files.clone();
+    let made = compose_in(request, &writing.kept(), files.clone());
+    files.settle()?;
+    let made = made?;
+    let explained = writing.finish(&Shown {
+        plates: &made.shown,
+        own: &made.own,
+        loud,
+    })?;
+    Ok((made.published(), explained))
 }
 
 /// Makes everything that is dear, so that it is in the store, and writes no site.
@@ -249,7 +288,7 @@ pub fn prepare(request: &Request<'_>) -> Result<(), SiteError> {
         catalogue: &catalogue,
         ..*request
     };
-    let made = make(request, left_out, Files::held())?;
+    let made = make(request, left_out, &Kept::default(), Files::held())?;
     everywhere::Social::make(request, &made.theme, &made.pictures, &made.assets)?;
     Ok(())
 }
@@ -266,7 +305,7 @@ pub(crate) struct Composed {
 
 /// Composes the site.
 pub(crate) fn compose(request: &Request<'_>) -> Result<Composed, SiteError> {
-    let made = compose_in(request, Files::held())?;
+    let made = compose_in(request, &Kept::default(), Files::held())?;
     Ok(Composed {
         files: made.files.into_held(),
         documents: made.documents,
@@ -280,11 +319,26 @@ struct Made {
     pages: usize,
     documents: BTreeMap<ObjectId, Vec<(String, String)>>,
     said: BTreeMap<Lang, Said>,
+    /// How others show each object.
+    shown: BTreeMap<ObjectId, pictures::BodyPlate>,
+    /// What a browser may keep of each.
+    own: BTreeMap<ObjectId, offline::Own>,
 }
 
-fn compose_in(request: &Request<'_>, files: Files) -> Result<Made, SiteError> {
+impl Made {
+    fn published(&self) -> Published {
+        let (files, bytes) = self.files.count();
+        Published {
+            pages: self.pages,
+            files,
+            bytes,
+        }
+    }
+}
+
+fn compose_in(request: &Request<'_>, kept: &Kept<'_>, files: Files) -> Result<Made, SiteError> {
     let Some(only) = request.only else {
-        return compose_all(request, None, files);
+        return compose_all(request, None, kept, files);
     };
     let mut catalogue = request.catalogue.clone();
     catalogue.objects.retain(|object| &object.id == only);
@@ -292,12 +346,13 @@ fn compose_in(request: &Request<'_>, files: Files) -> Result<Made, SiteError> {
         catalogue: &catalogue,
         ..*request
     };
-    compose_all(&reduced, Some(only), files)
+    compose_all(&reduced, Some(only), kept, files)
 }
 
 fn compose_all(
     request: &Request<'_>,
     only: Option<&ObjectId>,
+    kept: &Kept<'_>,
     files: Files,
 ) -> Result<Made, SiteError> {
     let (catalogue, left_out) = gate::permitted(request.catalogue)?;
@@ -312,7 +367,7 @@ fn compose_all(
         theme_files,
         pictures,
         told,
-    } = make(request, left_out, files)?;
+    } = make(request, left_out, kept, files)?;
     let renderer = render::Renderer::new(&theme)?;
     let social = everywhere::Social::make(request, &theme, &pictures, &assets)?;
     let made = build::Made {
@@ -321,7 +376,7 @@ fn compose_all(
         social: &social,
         told: &told,
     };
-    build::all(request, &words, made, &assets, &renderer)?;
+    build::all(request, &words, made, kept, &assets, &renderer)?;
     let said = match only {
         Some(_) => {
             let dressed = (&words, &theme_files, &pictures);
@@ -338,8 +393,10 @@ fn compose_all(
         &pages,
     )?);
     let files = assets.into_files();
+    let mut own = BTreeMap::new();
     if request.form == Form::Served {
-        let worker = offline::worker(request.catalogue, &files, theme.offline())?;
+        let worker;
+        (worker, own) = offline::worker(request.catalogue, &files, kept, theme.offline())?;
         files.put(offline::WORKER, worker);
     }
     let of_object = |(id, told): (&ObjectId, &Told)| {
@@ -352,5 +409,7 @@ fn compose_all(
         pages: pages.len(),
         documents: told.iter().map(of_object).collect(),
         said,
+        shown: pictures.shown,
+        own,
     })
 }

@@ -5,8 +5,9 @@ use super::Form;
 use super::SiteError;
 use super::address::{Address, Page};
 use super::files::Files;
-use crate::record::{Catalogue, Lang};
-use serde::Serialize;
+use super::earlier::Kept;
+use crate::record::{Catalogue, Lang, ObjectId};
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -25,8 +26,8 @@ struct Edition<'a> {
 }
 
 /// The files of an object, listed in a file of their own: a visitor keeps a few objects of many.
-#[derive(Debug, Serialize)]
-struct Own {
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub(crate) struct Own {
     /// Another when any file is.
     digest: String,
     /// Of all its files.
@@ -41,17 +42,19 @@ struct Own {
 struct List<'a> {
     /// What every page needs, and the pages above the objects.
     around: Edition<'a>,
-    objects: BTreeMap<&'a str, Own>,
+    objects: &'a BTreeMap<ObjectId, Own>,
     /// What is shown in place of a page that was not kept, by the folder of its language.
     absent: BTreeMap<String, String>,
 }
 
-/// The worker with its list of these files; the lists of objects are put beside.
+/// The worker with its list of these files, and the files of each object, whose lists are put beside; objects
+/// that are kept have theirs.
 pub(crate) fn worker(
     catalogue: &Catalogue,
     files: &Files,
+    kept: &Kept<'_>,
     script: &[u8],
-) -> Result<Vec<u8>, SiteError> {
+) -> Result<(Vec<u8>, BTreeMap<ObjectId, Own>), SiteError> {
     let languages = &catalogue.site.languages;
     let in_all = |page: &Page| -> Vec<String> {
         let first = languages.first();
@@ -72,6 +75,10 @@ pub(crate) fn worker(
     }));
     let mut objects = BTreeMap::new();
     for object in &catalogue.objects {
+        if let Some(own) = kept.own(&object.id) {
+            objects.insert(object.id.clone(), own.clone());
+            continue;
+        }
         let folders = in_all(&Page::Object(object.id.clone()));
         let folders = folders
             .iter()
@@ -91,7 +98,8 @@ pub(crate) fn worker(
                 })
         });
         let edition = site.edition(&site.with_pictures(pages, &around)?);
-        objects.insert(object.id.as_str(), own(object.id.as_str(), edition, files)?);
+        let files = files.of_object(&object.id);
+        objects.insert(object.id.clone(), own(&object.id, edition, &files)?);
     }
     // The home page shows pictures of objects.
     let home: Vec<&str> = around.iter().copied().collect();
@@ -99,7 +107,7 @@ pub(crate) fn worker(
     let absent = languages.iter().zip(in_all(&Page::NotKept));
     let list = List {
         around: site.edition(&around),
-        objects,
+        objects: &objects,
         absent: absent
             .map(|(_, path)| {
                 (
@@ -112,11 +120,11 @@ pub(crate) fn worker(
     let list = serde_json::to_string(&list).map_err(|e| SiteError::Io(e.to_string()))?;
     let mut out = format!("const LIST={list};\n").into_bytes();
     out.extend_from_slice(script);
-    Ok(out)
+    Ok((out, objects))
 }
 
 /// Lists the files of an object beside the pages.
-fn own(id: &str, edition: Edition<'_>, files: &Files) -> Result<Own, SiteError> {
+fn own(id: &ObjectId, edition: Edition<'_>, files: &Files) -> Result<Own, SiteError> {
     let text = serde_json::to_vec(&edition.files).map_err(|e| SiteError::Io(e.to_string()))?;
     let list = format!("assets/kept-{id}.{}.json", edition.digest);
     let integrity = integrity(&Sha256::digest(&text).into());

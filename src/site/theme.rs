@@ -75,6 +75,18 @@ impl Theme {
         Ok(theme)
     }
 
+    /// A digest of all its files.
+    pub(crate) fn digest(&self) -> [u8; 32] {
+        let mut hasher = blake3::Hasher::new();
+        for (name, bytes) in &self.files {
+            for piece in [name.as_bytes(), bytes] {
+                hasher.update(&(piece.len() as u64).to_le_bytes());
+                hasher.update(piece);
+            }
+        }
+        *hasher.finalize().as_bytes()
+    }
+
     /// Files of one room, by their name within it, in name order.
     pub(crate) fn folder<'a>(&'a self, room: &'a str) -> impl Iterator<Item = (&'a str, &'a [u8])> {
         self.files.iter().filter_map(move |(name, bytes)| {

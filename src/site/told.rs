@@ -77,6 +77,7 @@ pub(super) fn all(
                 media_type: document.media_type,
                 bytes: document.bytes.len(),
             };
+            let files = files.of_object(&object.id);
             files.put(&Told::path(&object.id, &listed), document.bytes);
             told.documents.push(listed);
         }

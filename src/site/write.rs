@@ -1,7 +1,7 @@
 //! The whole site or nothing: built beside the target, synced, swapped in by one rename.
 //!
-//! Beside the target `NAME` stands a folder `.NAME.counterpart` while the work goes on. It holds
-//! the lock (two runs at once are refused), `next/` (the site being written) and, for a moment,
+//! Beside the target `NAME` stands a folder `.NAME.counterpart`. It holds the lock (two runs at once are
+//! refused), `next/` (the site being written; between two runs, see [`super::earlier`]) and, for a moment,
 //! `previous/`. A run that dies leaves the target as it was; the next run clears what it left.
 //! A folder that does not carry our mark is never replaced or removed.
 
@@ -12,61 +12,137 @@ use std::path::{Path, PathBuf};
 
 /// The file that marks a folder as a site written by this program.
 pub const MARK: &str = ".counterpart-site";
+/// The file beside a site that tells what it was made from.
+pub(crate) const LEDGER: &str = "ledger";
 /// What the mark says.
 const MARK_TEXT: &str = "This folder is written by counterpart and replaced as a whole at each publication.\n\
                          Keep nothing of your own in it.\nformat = 1\n";
 
-/// A site that is being written.
-pub(crate) struct Next {
+/// A target, held for one run.
+pub(crate) struct Place {
     bench: Workbench,
     target: PathBuf,
-    folder: PathBuf,
-    /// The folder, open from the beginning: a fault of its disk is then told to us, whoever else asks.
-    held: File,
+    /// Whether what lies beside the target is of use to the next run.
+    keep: bool,
 }
 
-impl Next {
-    /// Begins the site that will replace the one at `target`, before any long work.
-    pub(crate) fn begin(target: &Path) -> Result<Self, SiteError> {
+impl Place {
+    /// Takes hold of a target, before any long work.
+    pub(crate) fn claim(target: &Path) -> Result<Self, SiteError> {
         may_replace(target)?;
         let target =
             std::path::absolute(target).map_err(|e| failed("reading the path of", target, e))?;
         let bench = Workbench::claim(&target)?;
         bench.restore_if_interrupted(&target)?;
         may_replace(&target)?;
-        clear(&bench.folder.join("previous"))?;
-        let folder = bench.folder.join("next");
-        clear(&folder)?;
-        fs::create_dir(&folder).map_err(|e| failed("making", &folder, e))?;
-        let mark = folder.join(MARK);
-        fs::write(&mark, MARK_TEXT).map_err(|e| failed("writing", &mark, e))?;
-        let held = File::open(&folder).map_err(|e| failed("opening", &folder, e))?;
         Ok(Self {
             bench,
             target,
-            folder,
-            held,
+            keep: true,
         })
     }
 
+    /// Where the site stands, or will stand.
+    pub(crate) fn target(&self) -> &Path {
+        &self.target
+    }
+
+    /// The folder beside it.
+    pub(crate) fn bench(&self) -> &Path {
+        &self.bench.folder
+    }
+
+    /// Where the next site is written; between two runs, where the second tree of the site lies.
+    pub(crate) fn next(&self) -> PathBuf {
+        self.bench.folder.join("next")
+    }
+
+    /// Begins the next site, in an empty folder or over the second tree.
+    pub(crate) fn start(mut self, over: bool) -> Result<Next, SiteError> {
+        self.keep = false;
+        // From here on nothing that lies here can be gone by, until the end.
+        let ledger = self.bench.folder.join(LEDGER);
+        match fs::remove_file(&ledger) {
+            Err(e) if e.kind() != io::ErrorKind::NotFound => {
+                return Err(failed("removing", &ledger, e));
+            }
+            _ => {}
+        }
+        clear(&self.bench.folder.join("previous"))?;
+        let folder = self.next();
+        if !over {
+            clear(&folder)?;
+            fs::create_dir(&folder).map_err(|e| failed("making", &folder, e))?;
+            let mark = folder.join(MARK);
+            fs::write(&mark, MARK_TEXT).map_err(|e| failed("writing", &mark, e))?;
+        }
+        let held = File::open(&folder).map_err(|e| failed("opening", &folder, e))?;
+        Ok(Next {
+            place: self,
+            folder,
+            over,
+            held,
+        })
+    }
+}
+
+impl Drop for Place {
+    /// A site that was not finished leaves nothing behind.
+    fn drop(&mut self) {
+        if !self.keep {
+            // What cannot be cleared now is cleared by the next run.
+            let _ = fs::remove_dir_all(self.next());
+        }
+        self.bench.leave();
+    }
+}
+
+/// A site that is being written.
+pub(crate) struct Next {
+    place: Place,
+    folder: PathBuf,
+    /// Written over a second tree of the earlier site.
+    over: bool,
+    /// The folder, open from the beginning: a fault of its disk is then told to us, whoever else asks.
+    held: File,
+}
+
+impl Next {
     /// Where its files are written.
     pub(crate) fn folder(&self) -> &Path {
         &self.folder
     }
 
     /// Puts it in place.
-    pub(crate) fn finish(self) -> Result<(), SiteError> {
+    pub(crate) fn finish(self) -> Result<Old, SiteError> {
         sync_all(&self.held, &self.folder)?;
-        self.bench.swap(&self.folder, &self.target)
+        let exchanged = self.place.bench.swap(&self.folder, &self.place.target)?;
+        Ok(Old {
+            place: self.place,
+            earlier: exchanged && self.over,
+        })
     }
 }
 
-impl Drop for Next {
-    /// A site that was not finished leaves nothing behind; after [`Next::finish`] nothing is left.
-    fn drop(&mut self) {
-        // What cannot be cleared now is cleared by the next run.
-        let _ = fs::remove_dir_all(&self.folder);
-        self.bench.leave();
+/// What is beside a site that was just put in place. Unless it is kept, nothing is left.
+pub(crate) struct Old {
+    place: Place,
+    earlier: bool,
+}
+
+impl Old {
+    pub(crate) fn place(&self) -> &Place {
+        &self.place
+    }
+
+    /// Whether [`Place::next`] now holds the earlier site, as it was known.
+    pub(crate) fn is_earlier(&self) -> bool {
+        self.earlier
+    }
+
+    /// Leaves what lies beside the site for the next run.
+    pub(crate) fn keep(&mut self) {
+        self.place.keep = true;
     }
 }
 
@@ -163,12 +239,15 @@ impl Workbench {
         Ok(())
     }
 
-    fn swap(&self, next: &Path, target: &Path) -> Result<(), SiteError> {
+    /// Whether the earlier site now lies in the place of the next one.
+    fn swap(&self, next: &Path, target: &Path) -> Result<bool, SiteError> {
         let previous = self.folder.join("previous");
-        // Exchanged, the earlier site lies in the place of the next one, and is cleared with it.
+        let mut exchanged = false;
         if !target.exists() {
             fs::rename(next, target).map_err(|e| failed("putting in place", target, e))?;
-        } else if exchange(next, target).is_err() {
+        } else if exchange(next, target).is_ok() {
+            exchanged = true;
+        } else {
             fs::rename(target, &previous).map_err(|e| failed("setting aside", target, e))?;
             if let Err(e) = fs::rename(next, target) {
                 // Put the earlier site back before reporting.
@@ -179,7 +258,8 @@ impl Workbench {
         if let Some(parent) = target.parent() {
             sync_folder(parent).map_err(stands)?;
         }
-        clear(&previous).map_err(stands)
+        clear(&previous).map_err(stands)?;
+        Ok(exchanged)
     }
 
     /// Takes the empty workbench away; leaving it behind would only be untidy.
@@ -275,15 +355,16 @@ fn sync_folder(_: &Path) -> Result<(), SiteError> {
 mod tests {
     use super::*;
     use crate::site::files::Files;
+    use std::collections::BTreeMap;
 
     /// Publishes a site of two pages, one of which says `text`.
     fn replace(target: &Path, text: &str) -> Result<(), SiteError> {
-        let next = Next::begin(target)?;
-        let files = Files::in_folder(next.folder());
+        let next = Place::claim(target)?.start(false)?;
+        let files = Files::in_folder(next.folder(), BTreeMap::new());
         files.put("index.html", text.as_bytes().to_vec());
         files.put("a/b/index.html", b"deep".to_vec());
-        files.done()?;
-        next.finish()
+        files.settle()?;
+        next.finish().map(drop)
     }
 
     fn names(folder: &Path) -> Vec<String> {
@@ -309,7 +390,7 @@ mod tests {
         assert_eq!(names(&target), [MARK, "a", "index.html"]);
         assert_eq!(names(place.path()), ["display"]);
         // One that is given up leaves no more behind.
-        let given_up = Next::begin(&target).unwrap();
+        let given_up = Place::claim(&target).unwrap().start(false).unwrap();
         fs::write(given_up.folder().join("index.html"), "three").unwrap();
         drop(given_up);
         assert_eq!(

@@ -111,9 +111,8 @@ impl Site<'_> {
         let object = page.object().and_then(|id| self.catalogue.object(id));
         let alt = || match object {
             Some(object) => {
-                let shown = self.shown_body(object);
-                let plates = self.pictures.objects.get(&object.id).map(|p| &p.plates);
-                match plates.and_then(|plates| plates.get(&shown)) {
+                let shown = object.shown_body();
+                match self.pictures.shown.get(&object.id) {
                     Some(plate) => {
                         let told =
                             self.plate_told(object, shown, &plate.camera, &BTreeMap::new())?;

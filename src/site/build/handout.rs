@@ -14,7 +14,7 @@ const LONG_KEY: usize = 25;
 pub(super) fn page(subject: &Subject<'_>, assets: &Assets) -> Result<HandoutPage, SiteError> {
     let (site, object) = (subject.site, subject.object);
     let page = Page::Handout(object.id.clone());
-    let shown = site.shown_body(object);
+    let shown = object.shown_body();
     let heading = match shown {
         BodyKind::Original => "body_original",
         BodyKind::Replica => "body_replica",

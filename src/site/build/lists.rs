@@ -272,8 +272,7 @@ fn entry(
     on_screen: bool,
 ) -> Result<Entry, SiteError> {
     let here = site.address(page);
-    let pictures = site.pictures.objects.get(&object.id);
-    let plate = pictures.and_then(|p| p.plates.get(&site.shown_body(object)));
+    let plate = site.pictures.shown.get(&object.id);
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
     let mut head = site.object_head(object, page)?;
     if on_screen {

@@ -36,6 +36,7 @@ pub(super) use said::said;
 
 use super::address::{Address, Page};
 use super::assets::{Assets, ThemeFiles};
+use super::earlier::Kept;
 use super::everywhere::Social;
 use super::lists::Lists;
 use super::pictures::{ObjectPictures, Pictures};
@@ -110,33 +111,34 @@ pub(super) struct Subject<'a> {
     pub(super) pictures: &'a ObjectPictures,
 }
 
-/// Composes and renders all pages, and adds them to the files of the site.
+/// Composes and renders all pages, and adds them to the files of the site. Objects that are kept have theirs.
 pub(super) fn all(
     request: &Request<'_>,
     words: &BTreeMap<Lang, Words>,
     made: Made<'_>,
+    kept: &Kept<'_>,
     assets: &Assets,
     renderer: &Renderer,
 ) -> Result<(), SiteError> {
+    let listed = Lists::of(request.catalogue);
+    let objects = &request.catalogue.objects;
+    let objects: Vec<&Object> = objects.iter().filter(|o| !kept.holds(&o.id)).collect();
     for lang in &request.catalogue.site.languages {
         let site = Site::speaking(lang, request, words, made)?;
-        let add = |page: &Page, html: Vec<u8>| assets.files().put(&site.address(page).file(), html);
-        let listed = Lists::of(site.catalogue);
-        above_objects(&site, &listed, request, assets, renderer, &add)?;
-        let objects = request.catalogue.objects.par_iter();
-        objects.try_for_each(|object| {
-            of_object(
-                &site.subject(request, object)?,
-                &listed,
-                assets,
-                renderer,
-                &|page, html| add(&page, html),
-            )
+        let add = |assets: &Assets, page: &Page, html: Vec<u8>| {
+            assets.files().put(&site.address(page).file(), html);
+        };
+        above_objects(&site, &listed, request, assets, renderer, &|page, html| {
+            add(assets, page, html);
         })?;
-    }
-    for lang in &request.catalogue.site.languages {
-        let site = Site::speaking(lang, request, words, made)?;
-        moved::add(&site, assets, renderer)?;
+        objects.par_iter().try_for_each(|object| {
+            let subject = site.subject(request, object)?;
+            let assets = &assets.of_object(&object.id);
+            of_object(&subject, &listed, assets, renderer, &|page, html| {
+                add(assets, &page, html);
+            })?;
+            moved::add(&site, object, assets, renderer)
+        })?;
     }
     Ok(())
 }

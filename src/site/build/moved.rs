@@ -1,6 +1,7 @@
 //! Pages at old addresses, which lead on to where the thing is now.
 
 use super::Site;
+use crate::record::Object;
 use crate::site::SiteError;
 use crate::site::address::Page;
 use crate::site::assets::Assets;
@@ -18,10 +19,15 @@ pub(crate) struct Moved {
     pub(crate) to: Page,
 }
 
-/// Adds those of one language.
-pub(super) fn add(site: &Site<'_>, assets: &Assets, renderer: &Renderer) -> Result<(), SiteError> {
+/// Adds those of an object in one language, after its own pages.
+pub(super) fn add(
+    site: &Site<'_>,
+    object: &Object,
+    assets: &Assets,
+    renderer: &Renderer,
+) -> Result<(), SiteError> {
     let made = |page: &Page| assets.files().contains(&site.address(page).file());
-    for moved in everywhere::stubs(site.catalogue, made) {
+    for moved in everywhere::stubs(object, made) {
         let script = assets.add("moved", "js", SCRIPT.to_vec());
         let html = renderer.page("moved.html", &page(site, &moved, &script)?)?;
         assets.files().put(&site.address(&moved.from).file(), html);

@@ -135,7 +135,7 @@ pub(super) fn large_print(subject: &Subject<'_>) -> Result<LargePrintPage, SiteE
             told_steps.push(ToldStep { title, recordings });
         }
     }
-    let shown = site.shown_body(object);
+    let shown = object.shown_body();
     let plate = subject.pictures.plates.get(&shown);
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
     let told = site.plate_told(object, shown, &plate.camera, &BTreeMap::new())?;

@@ -38,7 +38,7 @@ impl Subject<'_> {
         };
         Sheets {
             words: object.permits(&object.record.words_rights, Use::Print, day),
-            shown: may(self.site.shown_body(object)),
+            shown: may(object.shown_body()),
             any: may(BodyKind::Original) || may(BodyKind::Replica),
         }
     }

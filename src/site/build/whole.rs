@@ -4,7 +4,7 @@ use super::Site;
 use super::lists::many;
 use super::resolve::Resolver;
 use crate::record::words::Passage;
-use crate::record::{BodyKind, Object};
+use crate::record::Object;
 use crate::site::address::Page;
 use crate::site::lists::Lists;
 use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage, NotKeptPage, SectionLink};
@@ -44,12 +44,8 @@ pub(super) fn card(site: &Site<'_>, object: &Object, page: &Page) -> Result<Card
         folder: Some(&object.folder),
         photographs: &[],
     };
-    let shown = site.shown_body(object);
-    let plate = site
-        .pictures
-        .objects
-        .get(&object.id)
-        .and_then(|p| p.plates.get(&shown));
+    let shown = object.shown_body();
+    let plate = site.pictures.shown.get(&object.id);
     let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{}’", object.id)))?;
     let told = site.plate_told(object, shown, &plate.camera, &BTreeMap::new())?;
     Ok(Card {
@@ -64,15 +60,6 @@ pub(super) fn card(site: &Site<'_>, object: &Object, page: &Page) -> Result<Card
 }
 
 impl Site<'_> {
-    /// The body that a visitor stands before: the replica, if there is one.
-    pub(super) fn shown_body(&self, object: &Object) -> BodyKind {
-        if object.record.bodies.replica.is_some() {
-            BodyKind::Replica
-        } else {
-            BodyKind::Original
-        }
-    }
-
     /// One plain sentence: what the visitor is looking at, and where the original is.
     pub(super) fn standing(&self, object: &Object) -> Result<String, SiteError> {
         let bodies = &object.record.bodies;

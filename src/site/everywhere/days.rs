@@ -44,3 +44,12 @@ pub(super) fn of_step(catalogue: &Catalogue, step: &Step) -> Option<Day> {
     let days = [step.record.date, of(&step.record.evidence)];
     latest(days.into_iter(), catalogue.today)
 }
+
+/// Every day that pages of an object tell.
+pub(crate) fn days_told(catalogue: &Catalogue, object: &Object) -> Vec<Option<Day>> {
+    let details = object.details.iter().map(|d| of_detail(catalogue, d));
+    let steps = object.making.iter().map(|s| of_step(catalogue, s));
+    let mut all = vec![newest(catalogue, object)];
+    all.extend(details.chain(steps));
+    all
+}

@@ -7,15 +7,13 @@ use crate::site::address::Page;
 use crate::site::build::Moved;
 use std::collections::BTreeMap;
 
-/// Pages at old addresses, each with the page that it leads to. `made` tells what there is.
-pub(crate) fn stubs(catalogue: &Catalogue, made: impl Fn(&Page) -> bool) -> Vec<Moved> {
+/// Pages at old addresses of an object, each with the page that it leads to. `made` tells what there is.
+pub(crate) fn stubs(object: &Object, made: impl Fn(&Page) -> bool) -> Vec<Moved> {
     let mut all = Vec::new();
-    for object in &catalogue.objects {
-        for to in of_object(object).into_iter().filter(&made) {
-            for from in formerly(object, &to) {
-                let to = to.clone();
-                all.push(Moved { from, to });
-            }
+    for to in of_object(object).into_iter().filter(&made) {
+        for from in formerly(object, &to) {
+            let to = to.clone();
+            all.push(Moved { from, to });
         }
     }
     all

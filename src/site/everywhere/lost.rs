@@ -48,11 +48,9 @@ fn coming(catalogue: &Catalogue) -> BTreeSet<String> {
     for lang in &catalogue.site.languages {
         let mut pages = all_pages(catalogue);
         pages.extend([Page::Kiosk, Page::KioskTally, Page::NotKept]);
-        pages.extend(
-            super::former::stubs(catalogue, |_| true)
-                .into_iter()
-                .map(|m| m.from),
-        );
+        let objects = catalogue.objects.iter();
+        let old = objects.flat_map(|object| super::former::stubs(object, |_| true));
+        pages.extend(old.map(|moved| moved.from));
         all.extend(pages.iter().map(|p| below(catalogue, p, lang)));
         all.extend(places(catalogue, lang));
     }

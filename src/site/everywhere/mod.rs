@@ -10,6 +10,7 @@ mod sitemap;
 mod social;
 mod type_set;
 
+pub(crate) use days::days_told;
 pub(crate) use former::stubs;
 pub(crate) use head::{Web, web};
 pub use lost::lost;

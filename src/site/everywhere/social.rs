@@ -3,7 +3,7 @@
 
 use super::type_set::{Family, SANS, SERIF, blend};
 use crate::picture;
-use crate::record::{BodyKind, Catalogue, Lang, Object, ObjectId, Rights, Use};
+use crate::record::{Catalogue, Lang, Object, ObjectId, Rights, Use};
 use crate::site::assets::Assets;
 use crate::site::files::Files;
 use crate::site::pictures::Pictures;
@@ -79,12 +79,17 @@ impl Social {
             .collect();
         let languages = &catalogue.site.languages;
         let of_object = |shown: &Shown| {
-            let of_lang = |lang| {
+            let of_lang = |lang, room| {
                 let wording = Wording::of_object(catalogue, shown, lang);
                 let path = path(Some(&shown.object.id), lang);
-                bench.put(path, &wording, &[shown], shown.room)
+                let files = bench.files.of_object(&shown.object.id);
+                bench.put((path, &files), &wording, &[shown], room)
             };
-            languages.iter().map(of_lang).collect::<Result<_, _>>()
+            let Some(room) = shown.room else {
+                return Ok(Vec::new());
+            };
+            let all = languages.iter().map(|lang| of_lang(lang, room));
+            all.collect::<Result<_, _>>()
         };
         let made: Vec<Vec<String>> = shown.par_iter().map(of_object).collect::<Result<_, _>>()?;
         let mut paths: BTreeSet<String> = made.into_iter().flatten().collect();
@@ -94,7 +99,8 @@ impl Social {
         let of_all = of_several(request.store);
         for lang in languages.iter().filter(|_| whole) {
             let wording = Wording::of_site(catalogue, &some, lang);
-            paths.insert(bench.put(path(None, lang), &wording, &some, &of_all)?);
+            let place = (path(None, lang), bench.files);
+            paths.insert(bench.put(place, &wording, &some, &of_all)?);
         }
         Ok(Self { paths })
     }
@@ -111,7 +117,8 @@ struct Shown<'a> {
     /// Among the files of the site; its name tells its content.
     still: String,
     rights: Vec<&'a Rights>,
-    room: &'a Store,
+    /// Where its own picture is kept; `None` when that stands as it was.
+    room: Option<&'a Store>,
 }
 
 /// None when an agreement does not let it be shown.
@@ -121,12 +128,8 @@ fn shown<'a>(
     pictures: &'a Pictures,
 ) -> Option<Shown<'a>> {
     let record = &object.record;
-    let kind = match record.bodies.replica {
-        Some(_) => BodyKind::Replica,
-        None => BodyKind::Original,
-    };
     let mut rights: Vec<&Rights> = Vec::new();
-    for part in record.bodies.parts(kind) {
+    for part in record.bodies.parts(object.shown_body()) {
         let own = record.rights.iter().find(|r| r.id == part.rights)?;
         if !own.permits(Use::Display, catalogue.today) {
             return None;
@@ -135,13 +138,12 @@ fn shown<'a>(
             rights.push(own);
         }
     }
-    let own = pictures.objects.get(&object.id)?;
-    let plate = own.plates.get(&kind)?;
+    let plate = pictures.shown.get(&object.id)?;
     Some(Shown {
         object,
         still: plate.files.largest()?.path,
         rights,
-        room: &own.room,
+        room: pictures.objects.get(&object.id).map(|own| &own.room),
     })
 }
 
@@ -199,7 +201,7 @@ impl Bench<'_> {
     /// Puts one at its path, which it gives back.
     fn put(
         &self,
-        path: String,
+        (path, files): (String, &Files),
         wording: &Wording<'_>,
         shown: &[&Shown<'_>],
         store: &Store,
@@ -218,7 +220,7 @@ impl Bench<'_> {
             let jpeg = picture::jpeg(&self.sheet.drawn(wording, &stills), QUALITY);
             jpeg.map_err(|e| SiteError::Picture(format!("a social picture: {e}")))
         })?;
-        self.files.put(&path, jpeg);
+        files.put(&path, jpeg);
         Ok(path)
     }
 

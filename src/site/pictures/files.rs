@@ -5,9 +5,10 @@ use crate::picture::Sized;
 use crate::site::address::Address;
 use crate::site::assets::Assets;
 use crate::site::page::Picture;
+use serde::{Deserialize, Serialize};
 
 /// Paths relative to the root of the site, smallest first.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub(crate) struct PictureFiles {
     webp: Vec<(String, u32)>,
     fallback: Vec<(String, u32)>,

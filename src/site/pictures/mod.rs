@@ -42,8 +42,10 @@ use std::path::PathBuf;
 /// All pictures and models of the site.
 #[derive(Debug, Default)]
 pub(crate) struct Pictures {
-    /// By object.
+    /// By object, of those that are made.
     pub(crate) objects: BTreeMap<ObjectId, ObjectPictures>,
+    /// The overview by which each object is shown among others: of the body that visitors stand before.
+    pub(crate) shown: BTreeMap<ObjectId, BodyPlate>,
     /// Photographs by their path on disk.
     pub(crate) photographs: BTreeMap<PathBuf, PictureFiles>,
     /// Sound and film by their path on disk.
@@ -97,6 +99,7 @@ pub(crate) fn make(request: &Request<'_>, assets: &Assets) -> Result<Pictures, S
             store: &rooms.models,
             ..*request
         };
+        let assets = &assets.of_object(&object.id);
         let mut models = BTreeMap::new();
         for kind in geometry.bodies.keys() {
             next(&format!("model of {}", object.id));
@@ -123,6 +126,9 @@ pub(crate) fn make(request: &Request<'_>, assets: &Assets) -> Result<Pictures, S
             assets,
             &mut next,
         )?;
+        if let Some(plate) = made.plates.get(&object.shown_body()) {
+            pictures.shown.insert(object.id.clone(), plate.clone());
+        }
         pictures.objects.insert(
             object.id.clone(),
             ObjectPictures {

@@ -12,6 +12,7 @@ use crate::site::assets::Assets;
 use crate::site::{Request, SiteError};
 use crate::store::Key;
 use glam::DVec3;
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Pixels of the overview: five to four leaves room for letters on either side.
@@ -22,7 +23,7 @@ pub(super) const DETAIL_PX: [u32; 2] = [800, 640];
 pub(super) const PLATE_FREE: [f64; 2] = [0.12, 0.06];
 
 /// The overview of one body.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub(crate) struct BodyPlate {
     pub(crate) files: PictureFiles,
     pub(crate) camera: Camera,
