@@ -5,8 +5,8 @@ use crate::{DONE, FAILED, FINDINGS, PublishArgs, collating, preparing, store_of}
 use counterpart::limits::Limits;
 use counterpart::record::{Catalogue, Day, ObjectId, report};
 use counterpart::site::{self, Earlier, Explained, Form, Published, SiteError};
-use counterpart::survey::{Asked, Survey, survey_of};
 use counterpart::store::Store;
+use counterpart::survey::{Asked, Survey, survey_of};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -65,7 +65,11 @@ fn published(
         ));
     }
     collating::draw_puzzles(&found, &args.content, terminal);
-    let Some(catalogue) = found.catalogue.as_ref().filter(|_| !found.findings.refuse()) else {
+    let Some(catalogue) = found
+        .catalogue
+        .as_ref()
+        .filter(|_| !found.findings.refuse())
+    else {
         terminal.note("Nothing was published; the earlier site, if there is one, is as it was.");
         return Ok(None);
     };

@@ -144,7 +144,11 @@ impl Files {
         let same = |bytes, sha256: &[u8; 32]| bytes == new.bytes && *sha256 == new.sha256;
         let before = self.before.get(path);
         before.is_some_and(|entry| same(entry.bytes, &entry.sha256))
-            && self.state().known.get(path).is_none_or(|known| !known.fresh)
+            && self
+                .state()
+                .known
+                .get(path)
+                .is_none_or(|known| !known.fresh)
     }
 
     /// Adds files of an object that lie there already.
@@ -268,13 +272,19 @@ impl Files {
                 false => all.stood += 1,
             }
             for object in &known.objects {
-                all.objects.entry(object.clone()).or_default().push(entry.clone());
+                all.objects
+                    .entry(object.clone())
+                    .or_default()
+                    .push(entry.clone());
             }
             if known.objects.is_empty() {
                 all.whole.push(entry);
             }
         }
-        let gone = self.before.keys().filter(|path| !state.known.contains_key(*path));
+        let gone = self
+            .before
+            .keys()
+            .filter(|path| !state.known.contains_key(*path));
         all.gone = gone.cloned().collect();
         Ok(all)
     }
@@ -294,7 +304,10 @@ mod tests {
     #[test]
     fn held_or_written_they_are_the_same() {
         let place = tempfile::tempdir().unwrap();
-        let (held, written) = (Files::held(), Files::in_folder(place.path(), BTreeMap::new()));
+        let (held, written) = (
+            Files::held(),
+            Files::in_folder(place.path(), BTreeMap::new()),
+        );
         for files in [&held, &written] {
             files.put("b/c/index.html", b"first".to_vec());
             files.put("b/c/index.html", b"second".to_vec());

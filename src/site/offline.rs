@@ -4,8 +4,8 @@
 use super::Form;
 use super::SiteError;
 use super::address::{Address, Page};
-use super::files::Files;
 use super::earlier::Kept;
+use super::files::Files;
 use crate::record::{Catalogue, Lang, ObjectId};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};

@@ -94,7 +94,10 @@ impl Store {
             && let Some(found) = read_whole(&other)
         {
             // Where it cannot be had a second time it is only found a second time.
-            let _ = fs::create_dir_all(folder).and_then(|()| fs::hard_link(&other, &path));
+            let had = fs::create_dir_all(folder).and_then(|()| fs::hard_link(&other, &path));
+            if had.is_ok() {
+                self.run().seen.insert(name, path);
+            }
             return Ok(found);
         }
         let made = make()?;
@@ -232,7 +235,7 @@ mod tests {
         assert_eq!(store.failure(), None);
         fs::remove_dir_all(folder.path().join("objects")).unwrap();
         fs::write(folder.path().join("objects"), "no folder").unwrap();
-        assert_eq!(room.or_make(&key, || make("unkept")), make("unkept"));
+        assert_eq!(room.or_make(&own, || make("unkept")), make("unkept"));
         assert!(store.failure().is_some(), "who asks is told");
         let other = Key::of("test 1").and(b"in").and(b"put");
         assert_eq!(store.or_make(&other, || make("fourth")), make("fourth"));

@@ -37,10 +37,7 @@ fn refused(place: &Place, fault: &str, code: i32, words: &[&str]) {
         content == files(&place.path("content")),
         "{fault}: the content is another"
     );
-    assert!(
-        !place.path(".display.counterpart").exists(),
-        "{fault}: something was left beside the site"
-    );
+    place.nothing_half_beside("display");
     println!("{fault}: refused with {code}, the earlier site whole");
 }
 
@@ -131,7 +128,7 @@ fn a_full_disk_and_one_that_cannot_be_written_leave_the_earlier_site() {
         home.contains("copied twice"),
         "room again, and it is published"
     );
-    assert!(!place.path("disk/.display.counterpart").exists());
+    place.nothing_half_beside("disk/display");
 }
 
 #[test]
@@ -352,5 +349,9 @@ fn killed_at_random_the_site_is_the_earlier_or_the_new_one() {
     );
     assert!(place.run(&[]).status.success());
     assert!(new == files(&place.path("display")));
-    assert_eq!(place.names(), [".counterpart", "content", "display", "new"]);
+    assert_eq!(
+        place.names_without_ledgers(),
+        [".counterpart", "content", "display", "new"]
+    );
+    place.nothing_half_beside("display");
 }

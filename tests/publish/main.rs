@@ -1,6 +1,9 @@
 //! The program itself, run in an empty folder: what it prints, its exit codes, what it writes.
 
 mod carry;
+#[path = "../dice/mod.rs"]
+mod dice;
+mod edits;
 mod faults;
 mod lists;
 #[path = "../shapes/mod.rs"]
@@ -47,7 +50,11 @@ fn bare_program_publishes_and_says_where_to_look() {
     // No replica and no making: no pages that would be empty.
     assert!(!place.path("display/box/what-differs").exists());
     assert!(!place.path("display/box/making").exists());
-    assert_eq!(place.names(), [".counterpart", "content", "display"]);
+    assert_eq!(
+        place.names_without_ledgers(),
+        [".counterpart", "content", "display"]
+    );
+    place.nothing_half_beside("display");
 }
 
 #[test]

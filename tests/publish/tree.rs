@@ -63,9 +63,17 @@ radius_mm = 3.0
 impl Place {
     /// A box of 10 × 30 × 10 mm with one detail on its front.
     pub(crate) fn new() -> Self {
-        let place = Self {
-            folder: tempfile::tempdir().unwrap(),
-        };
+        Self::on(tempfile::tempdir().unwrap())
+    }
+
+    /// The same in memory, where the system has a place for that: for what is written very often.
+    #[allow(dead_code, reason = "not asked for by every test")]
+    pub(crate) fn in_memory() -> Self {
+        Self::on(tempfile::tempdir_in("/dev/shm").unwrap_or_else(|_| tempfile::tempdir().unwrap()))
+    }
+
+    fn on(folder: tempfile::TempDir) -> Self {
+        let place = Self { folder };
         place.write("content/site.toml", SITE);
         place.write("content/box/record.toml", OBJECT);
         place.write(
@@ -122,16 +130,41 @@ impl Place {
         self.command(args).output().unwrap()
     }
 
+    /// Beside a site lies nothing, or what the next run goes by: a ledger and a second tree, which is whole.
+    #[allow(dead_code, reason = "not asked for by every test")]
+    pub(crate) fn nothing_half_beside(&self, site: &str) {
+        let site = self.path(site);
+        let name = format!(".{}.counterpart", site.file_name().unwrap().display());
+        let bench = site.with_file_name(name);
+        if bench.exists() {
+            assert_eq!(names(&bench), ["ledger", "next"]);
+            assert!(files(&bench.join("next")) == files(&site), "half a tree");
+        }
+    }
+
+    /// Names at the top of the place, sorted; without what lies beside sites.
+    #[allow(dead_code, reason = "not asked for by every test")]
+    pub(crate) fn names_without_ledgers(&self) -> Vec<String> {
+        let mut names = self.names();
+        names.retain(|name| name == ".counterpart" || !name.ends_with(".counterpart"));
+        names
+    }
+
     /// Names at the top of the place, sorted.
     #[allow(dead_code, reason = "not asked for by every test")]
     pub(crate) fn names(&self) -> Vec<String> {
-        let entries = fs::read_dir(self.folder.path()).unwrap();
-        let mut names: Vec<String> = entries
-            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
-            .collect();
-        names.sort();
-        names
+        names(self.folder.path())
     }
+}
+
+#[allow(dead_code, reason = "not asked for by every test")]
+fn names(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    let mut names: Vec<String> = entries
+        .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    names
 }
 
 /// All files below a folder with their bytes.

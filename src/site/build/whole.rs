@@ -3,8 +3,8 @@
 use super::Site;
 use super::lists::many;
 use super::resolve::Resolver;
-use crate::record::words::Passage;
 use crate::record::Object;
+use crate::record::words::Passage;
 use crate::site::address::Page;
 use crate::site::lists::Lists;
 use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage, NotKeptPage, SectionLink};

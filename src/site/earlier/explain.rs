@@ -41,7 +41,9 @@ impl fmt::Display for Reason {
                 }
             }
             Self::New => f.write_str("it is new"),
-            Self::Rights => f.write_str("its rights permit something else today, or a day of its records has come"),
+            Self::Rights => f.write_str(
+                "its rights permit something else today, or a day of its records has come",
+            ),
             Self::Place => f.write_str("it stands on another screen of the gallery"),
         }
     }
@@ -75,7 +77,10 @@ impl fmt::Display for Explained {
                     writeln!(f, "{object} was made: {why}.")?;
                 }
                 if self.objects.is_empty() && self.written + self.taken_away > 0 {
-                    writeln!(f, "Pages of no one object were made: there are other objects.")?;
+                    writeln!(
+                        f,
+                        "Pages of no one object were made: there are other objects."
+                    )?;
                 }
                 writeln!(f, "Objects that stand as they were: {}.", self.kept)?;
             }

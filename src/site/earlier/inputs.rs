@@ -73,7 +73,10 @@ impl Inputs {
     pub(crate) fn beside<'n>(&self, folders: impl Fn(&str) -> bool + 'n) -> Mark {
         let mut hasher = blake3::Hasher::new();
         for (name, input) in &self.0 {
-            if !name.split_once('/').is_some_and(|(first, _)| folders(first)) {
+            if !name
+                .split_once('/')
+                .is_some_and(|(first, _)| folders(first))
+            {
                 add(&mut hasher, name, input);
             }
         }

@@ -39,7 +39,8 @@ impl Earlier {
             Err(why) => judged.all = Some(Reason::NoEarlier(why.clone())),
             Ok(ledger) => {
                 judged.others = !ledger.objects.keys().eq(judged.made_from.keys());
-                let in_object = |name: &str| name.split_once('/').is_some_and(|(first, _)| own(first));
+                let in_object =
+                    |name: &str| name.split_once('/').is_some_and(|(first, _)| own(first));
                 if ledger.program != judged.program {
                     judged.all = Some(Reason::Program);
                 } else if ledger.shared != judged.shared {
@@ -70,7 +71,9 @@ impl Earlier {
         };
         let beginning = format!("{id}/");
         if now.files != before.files {
-            let changed = self.inputs.changed(inputs, |name| name.starts_with(&beginning));
+            let changed = self
+                .inputs
+                .changed(inputs, |name| name.starts_with(&beginning));
             return Some(Reason::Files(changed));
         }
         if now.rights != before.rights {

@@ -4,8 +4,8 @@
 //! digest of the rest, BLAKE3 · the ledger, postcard
 //! ```
 
-use super::inputs::Inputs;
 use super::Mark;
+use super::inputs::Inputs;
 use crate::record::ObjectId;
 use crate::site::offline::Own;
 use crate::site::pictures::BodyPlate;

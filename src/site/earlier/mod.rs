@@ -17,13 +17,13 @@ pub(crate) use ledger::Entry;
 
 use super::write::{Next, Place, failed};
 use super::{Form, Published, SiteError};
-use explain::Reason;
-use inputs::Inputs;
-use ledger::{Ledger, MadeFrom, Stood};
 use crate::record::ObjectId;
 use crate::site::files::Files;
 use crate::site::offline::Own;
 use crate::site::pictures::BodyPlate;
+use explain::Reason;
+use inputs::Inputs;
+use ledger::{Ledger, MadeFrom, Stood};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -117,7 +117,10 @@ impl Earlier {
         let (inputs, ledger) = match Inputs::take(content, before) {
             Ok(inputs) => (inputs, ledger),
             // What stands in the way is told by whoever reads the records.
-            Err(error) => (Inputs::default(), Err(format!("{}: {error}", content.display()))),
+            Err(error) => (
+                Inputs::default(),
+                Err(format!("{}: {error}", content.display())),
+            ),
         };
         Ok(Self {
             place,
@@ -178,7 +181,10 @@ impl Earlier {
         let trusted = self.ledger.is_ok();
         let next = self.place.start(trusted)?;
         let before: BTreeMap<String, Entry> = match &self.ledger {
-            Ok(ledger) => ledger.files().map(|e| (e.path.clone(), e.clone())).collect(),
+            Ok(ledger) => ledger
+                .files()
+                .map(|e| (e.path.clone(), e.clone()))
+                .collect(),
             Err(_) => BTreeMap::new(),
         };
         let files = Files::in_folder(next.folder(), before);
@@ -244,7 +250,8 @@ impl Kept<'_> {
 
     pub(super) fn plates(&self) -> BTreeMap<ObjectId, BodyPlate> {
         let all = self.0.into_iter().flatten();
-        all.map(|(id, stood)| (id.clone(), stood.plate.clone())).collect()
+        all.map(|(id, stood)| (id.clone(), stood.plate.clone()))
+            .collect()
     }
 
     pub(super) fn own(&self, id: &ObjectId) -> Option<&Own> {
@@ -262,11 +269,16 @@ impl Writing {
         let folder = self.next.folder().to_owned();
         let written = self.files.settle()?;
         for gone in &written.gone {
-            tree::take_away(&folder, gone).map_err(|e| failed("taking away", &folder.join(gone), e))?;
+            tree::take_away(&folder, gone)
+                .map_err(|e| failed("taking away", &folder.join(gone), e))?;
         }
         let explained = Explained {
             all: self.all.map(|reason| reason.to_string()),
-            objects: self.reasons.iter().map(|(id, why)| (id.clone(), why.to_string())).collect(),
+            objects: self
+                .reasons
+                .iter()
+                .map(|(id, why)| (id.clone(), why.to_string()))
+                .collect(),
             kept: self.kept.len(),
             written: written.changed.len(),
             stood: written.stood,
@@ -274,7 +286,9 @@ impl Writing {
             alone: None,
         };
         for (id, made_from) in self.made_from {
-            let Some(plate) = shown.plates.get(&id) else { continue };
+            let Some(plate) = shown.plates.get(&id) else {
+                continue;
+            };
             let quiet = match self.kept.get(&id) {
                 Some(stood) => stood.quiet,
                 None => !shown.loud.contains(&id),

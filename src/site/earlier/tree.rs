@@ -19,19 +19,27 @@ pub(super) fn trusted(place: &Place) -> Result<Ledger, String> {
     let bytes = match fs::read(bench.join(LEDGER)) {
         Ok(bytes) => bytes,
         Err(e) if e.kind() == io::ErrorKind::NotFound => {
-            return Err("nothing tells how the earlier site was made, or the last run did not end well".to_owned());
+            return Err(
+                "nothing tells how the earlier site was made, or the last run did not end well"
+                    .to_owned(),
+            );
         }
         Err(e) => return Err(format!("{}: {e}", bench.join(LEDGER).display())),
     };
     let Some(ledger) = Ledger::unpacked(&bytes) else {
-        return Err("the record of how the earlier site was made is damaged, or of another edition".to_owned());
+        return Err(
+            "the record of how the earlier site was made is damaged, or of another edition"
+                .to_owned(),
+        );
     };
     let second = place.next();
     let files: Vec<_> = ledger.files().collect();
     let other = files.par_iter().find_any(|entry| {
         let found = fs::symlink_metadata(second.join(&entry.path));
         !found.is_ok_and(|found| {
-            found.is_file() && found.len() == entry.bytes as u64 && modified(&found) == entry.modified
+            found.is_file()
+                && found.len() == entry.bytes as u64
+                && modified(&found) == entry.modified
         })
     });
     if let Some(entry) = other {
@@ -42,7 +50,9 @@ pub(super) fn trusted(place: &Place) -> Result<Ledger, String> {
         !found.is_ok_and(|found| found.is_dir() && modified(&found) == *time)
     });
     match other {
-        Some((path, _)) if path.is_empty() => Err("something was added or removed in the site".to_owned()),
+        Some((path, _)) if path.is_empty() => {
+            Err("something was added or removed in the site".to_owned())
+        }
         Some((path, _)) => Err(format!("something was added or removed in ‘{path}’")),
         None => Ok(ledger),
     }
