@@ -24,26 +24,40 @@ mod translations;
 use super::read::draft::Draft;
 use super::{Day, Findings};
 use crate::limits::Limits;
+use rayon::prelude::*;
 
-/// Makes every check.
+/// A check of a whole draft.
+type Check<'c> = &'c (dyn Fn(&mut Findings) + Sync);
+
+/// Makes every check; none waits for another.
 pub(crate) fn all(draft: &Draft<'_>, today: Day, limits: &Limits, findings: &mut Findings) {
-    site::check(draft, findings);
-    kiosk::check(draft, findings);
-    ids::check(draft, findings);
-    formerly::check(draft, findings);
-    languages::check(draft, findings);
-    translations::check(draft, findings);
-    mentions::check(draft, findings);
-    rights::check(draft, today, findings);
-    links::check(draft, findings);
-    pictures::check(draft, limits, findings);
-    recordings::check(draft, limits, findings);
-    descriptions::check(draft, findings);
-    models::check(draft, limits, findings);
-    bearings::check(draft, findings);
-    measures::check(draft, findings);
-    instruments::check(draft, findings);
-    collation::check(draft, findings);
-    quantities::check(draft, findings);
-    lengths::check(draft, findings);
+    let checks: [Check<'_>; 19] = [
+        &|found| site::check(draft, found),
+        &|found| kiosk::check(draft, found),
+        &|found| ids::check(draft, found),
+        &|found| formerly::check(draft, found),
+        &|found| languages::check(draft, found),
+        &|found| translations::check(draft, found),
+        &|found| mentions::check(draft, found),
+        &|found| rights::check(draft, today, found),
+        &|found| links::check(draft, found),
+        &|found| pictures::check(draft, limits, found),
+        &|found| recordings::check(draft, limits, found),
+        &|found| descriptions::check(draft, found),
+        &|found| models::check(draft, limits, found),
+        &|found| bearings::check(draft, found),
+        &|found| measures::check(draft, found),
+        &|found| instruments::check(draft, found),
+        &|found| collation::check(draft, found),
+        &|found| quantities::check(draft, found),
+        &|found| lengths::check(draft, found),
+    ];
+    let found = checks.par_iter().map(|check| {
+        let mut own = Findings::none();
+        check(&mut own);
+        own
+    });
+    for own in found.collect::<Vec<_>>() {
+        findings.extend(own);
+    }
 }

@@ -13,12 +13,15 @@ use crate::record::{
     DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
     StepRecord, TRANSLATIONS, Talk, TermRecord, Translations,
 };
+use rayon::prelude::*;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 
 /// Name of the facts' file in every folder that has facts.
 pub(crate) const RECORD: &str = "record.toml";
 const SITE: &str = "site.toml";
+/// The folder of the words of the trade.
+const TERMS: &str = "terms";
 
 /// The whole folder as read.
 pub(crate) struct Draft<'t> {
@@ -90,23 +93,36 @@ impl<'t> Draft<'t> {
             .as_ref()
             .and_then(|s| s.places.text("look.theme"))
             .and_then(|t| steps(&t.text).ok()?.first().map(|s| (*s).to_owned()));
-        let (mut objects, mut terms) = (Vec::new(), Vec::new());
-        for (name, folder) in &tree.folders {
-            if name == "terms" {
-                terms = folder
-                    .folders
-                    .iter()
-                    .map(|(id, f)| reader.term(id, f))
-                    .collect();
-            } else if theme.as_ref() != Some(name) {
-                objects.push(reader.object(name, folder));
+        let terms = tree.folders.get(TERMS).into_iter().flat_map(|f| &f.folders);
+        let terms = terms.map(|(id, f)| reader.term(id, f)).collect();
+        let languages = reader.languages;
+        let folders = tree.folders.iter();
+        let folders: Vec<(&String, &Folder)> = folders
+            .filter(|(name, _)| *name != TERMS && theme.as_ref() != Some(*name))
+            .collect();
+        // Of many objects, reading is most of a survey; none needs the other.
+        let read = folders.into_par_iter().map(|(name, folder)| {
+            let (mut sources, mut findings) = (Sources::default(), Findings::none());
+            let object = Reader {
+                limits,
+                languages: languages.clone(),
+                sources: &mut sources,
+                findings: &mut findings,
             }
+            .object(name, folder);
+            (object, sources, findings)
+        });
+        let mut objects = Vec::new();
+        for (object, own, found) in read.collect::<Vec<_>>() {
+            objects.push(object);
+            sources.extend(own);
+            findings.extend(found);
         }
         Self {
             tree,
             site,
             translations,
-            languages: reader.languages,
+            languages,
             objects,
             terms,
         }

@@ -46,6 +46,11 @@ impl Sources {
         self.0.insert(file.name.clone(), file);
     }
 
+    /// Keeps all of another's.
+    pub(crate) fn extend(&mut self, other: Self) {
+        self.0.extend(other.0);
+    }
+
     /// All files, in the order of their names.
     pub fn iter(&self) -> impl Iterator<Item = &SourceFile> {
         self.0.values()

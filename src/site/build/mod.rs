@@ -123,7 +123,8 @@ pub(super) fn all(
     let listed = Lists::of(request.catalogue);
     let objects = &request.catalogue.objects;
     let objects: Vec<&Object> = objects.iter().filter(|o| !kept.holds(&o.id)).collect();
-    for lang in &request.catalogue.site.languages {
+    let languages = &request.catalogue.site.languages;
+    languages.par_iter().try_for_each(|lang| {
         let site = Site::speaking(lang, request, words, made)?;
         let add = |assets: &Assets, page: &Page, html: Vec<u8>| {
             assets.files().put(&site.address(page).file(), html);
@@ -138,9 +139,8 @@ pub(super) fn all(
                 add(assets, &page, html);
             })?;
             moved::add(&site, object, assets, renderer)
-        })?;
-    }
-    Ok(())
+        })
+    })
 }
 
 /// The pages of a language that are of no one object.

@@ -5,6 +5,7 @@
 
 use super::{Mark, Stamp};
 use crate::record::content_name;
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs;
@@ -33,16 +34,12 @@ struct Input {
 impl Inputs {
     /// The files below `folder`, hidden ones left out.
     pub(crate) fn take(folder: &Path, before: &Self) -> io::Result<Self> {
-        let mut files = BTreeMap::new();
         let shown = |entry: &walkdir::DirEntry| {
             entry.depth() == 0 || !entry.file_name().to_string_lossy().starts_with('.')
         };
         let all = WalkDir::new(folder).max_depth(DEEPEST).into_iter();
-        for entry in all.filter_entry(shown) {
-            let entry = entry?;
-            if entry.file_type().is_dir() {
-                continue;
-            }
+        let all = all.filter_entry(shown).collect::<Result<Vec<_>, _>>()?;
+        let input = |entry: walkdir::DirEntry| -> io::Result<(String, Input)> {
             let name = content_name(folder, entry.path());
             let stamp = Stamp::of(&entry.metadata()?);
             let known = before.0.get(&name);
@@ -55,9 +52,11 @@ impl Inputs {
                     digest: digest(entry.path(), entry.file_type().is_file())?,
                 },
             };
-            files.insert(name, input);
-        }
-        Ok(Self(files))
+            Ok((name, input))
+        };
+        let files = all.into_par_iter();
+        let files = files.filter(|entry| !entry.file_type().is_dir()).map(input);
+        files.collect::<io::Result<_>>().map(Self)
     }
 
     /// The digest of all files whose names begin so.

@@ -111,16 +111,22 @@ impl Earlier {
     /// A target that is not ours, or in use.
     pub fn begin(content: &Path, target: &Path, form: Form) -> Result<Self, SiteError> {
         let place = Place::claim(target)?;
-        let ledger = tree::trusted(&place);
+        let ledger = tree::ledger(&place);
         let none = Inputs::default();
         let before = ledger.as_ref().map_or(&none, |ledger| &ledger.inputs);
-        let (inputs, ledger) = match Inputs::take(content, before) {
+        let (held, inputs) = rayon::join(
+            || ledger.as_ref().map(|ledger| tree::held(&place, ledger)),
+            || Inputs::take(content, before),
+        );
+        let held = held.unwrap_or(Ok(()));
+        let ledger = held.and(ledger);
+        let (inputs, ledger) = match inputs {
             Ok(inputs) => (inputs, ledger),
             // What stands in the way is told by whoever reads the records.
-            Err(error) => (
-                Inputs::default(),
-                Err(format!("{}: {error}", content.display())),
-            ),
+            Err(error) => {
+                let why = format!("{}: {error}", content.display());
+                (Inputs::default(), Err(why))
+            }
         };
         Ok(Self {
             place,

@@ -9,8 +9,8 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
-/// The ledger of the site that stands, when all is as it tells; else why it is not gone by.
-pub(super) fn trusted(place: &Place) -> Result<Ledger, String> {
+/// The ledger of the site that stands; else why there is none to go by.
+pub(super) fn ledger(place: &Place) -> Result<Ledger, String> {
     let target = place.target();
     if !target.join(MARK).is_file() {
         return Err("there is no earlier site".to_owned());
@@ -26,13 +26,14 @@ pub(super) fn trusted(place: &Place) -> Result<Ledger, String> {
         }
         Err(e) => return Err(format!("{}: {e}", bench.join(LEDGER).display())),
     };
-    let Some(ledger) = Ledger::unpacked(&bytes) else {
-        return Err(
-            "the record of how the earlier site was made is damaged, or of another edition"
-                .to_owned(),
-        );
-    };
-    let second = place.next();
+    Ledger::unpacked(&bytes).ok_or_else(|| {
+        "the record of how the earlier site was made is damaged, or of another edition".to_owned()
+    })
+}
+
+/// Whether all is as the ledger tells; if not, what is not.
+pub(super) fn held(place: &Place, ledger: &Ledger) -> Result<(), String> {
+    let (target, second) = (place.target(), place.next());
     let files: Vec<_> = ledger.files().collect();
     let other = files.par_iter().find_any(|entry| {
         let found = fs::symlink_metadata(second.join(&entry.path));
@@ -54,7 +55,7 @@ pub(super) fn trusted(place: &Place) -> Result<Ledger, String> {
             Err("something was added or removed in the site".to_owned())
         }
         Some((path, _)) => Err(format!("something was added or removed in ‘{path}’")),
-        None => Ok(ledger),
+        None => Ok(()),
     }
 }
 
