@@ -8,10 +8,10 @@ use counterpart::progress::Silence;
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 
-const ROUNDS: u32 = 12;
-
+/// Kills at random moments; KILLS=300 for more.
 #[test]
 fn killed_at_random_moments_it_goes_on() {
+    let rounds: u32 = std::env::var("KILLS").map_or(12, |n| n.parse().unwrap());
     let place = place();
     let args = ["deposit", "box", "--to", "archive", "--on", "2026-03-01"];
     let clean = ["deposit", "box", "--to", "clean", "--on", "2026-03-01"];
@@ -23,7 +23,7 @@ fn killed_at_random_moments_it_goes_on() {
     let wanted = files(&place.path("clean/box"));
     let mut seed = 0x5851_f42d_4c95_7f2d_u64;
     let (mut left, mut again) = (0, 0);
-    for round in 0..ROUNDS {
+    for round in 0..rounds {
         let packed = round % 5 == 4;
         let mut with = args.to_vec();
         if packed {
@@ -72,7 +72,7 @@ fn killed_at_random_moments_it_goes_on() {
             std::fs::remove_dir_all(place.path("archive/box")).unwrap();
         }
     }
-    println!("{ROUNDS} kills, {left} left unfinished work, {again} runs used it");
+    println!("{rounds} kills, {left} left unfinished work, {again} runs used it");
     assert!(
         again > 0,
         "the kills came too early or too late to show anything"
