@@ -143,6 +143,9 @@ pub fn survey(folder: &Path, today: Day, limits: &Limits, listener: &dyn Listene
     survey_of(folder, today, limits, listener, &Asked::default())
 }
 
+/// Objects of a catalogue whose models are left unread.
+pub type Leave<'a> = &'a dyn Fn(&Catalogue) -> BTreeSet<ObjectId>;
+
 /// What is asked of a survey.
 #[derive(Default)]
 pub struct Asked<'a> {
@@ -151,7 +154,7 @@ pub struct Asked<'a> {
     /// Where dear results are kept.
     pub store: Store,
     /// Tells, when the records are read, of which objects the models need not be.
-    pub leave: Option<&'a dyn Fn(&Catalogue) -> BTreeSet<ObjectId>>,
+    pub leave: Option<Leave<'a>>,
 }
 
 /// The same, as it is asked for.

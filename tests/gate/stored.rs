@@ -40,8 +40,10 @@ fn kept(place: &Place, day: &str) -> bool {
     stored.iter().any(|(name, _)| compared(name))
 }
 
-/// Whatever is found: what may not be kept goes before that is judged.
+/// From the ground, so that the store is asked. Whatever is found: what may not be kept goes before that is
+/// judged.
 fn run(place: &Place, command: &str, day: &str) {
+    let _ = fs::remove_file(place.path(".display.counterpart/ledger"));
     let out = place.run(&[command, "--on", day]);
     let said = String::from_utf8_lossy(&out.stderr);
     assert!(matches!(out.status.code(), Some(0 | 1)), "{said}");
@@ -163,4 +165,28 @@ fn repainted(photograph: &Path) {
     image::RgbImage::from_pixel(64, 48, image::Rgb([90, 90, 90]))
         .save(photograph)
         .unwrap();
+}
+
+#[test]
+fn what_may_not_lie_in_the_store_goes_though_the_site_stands() {
+    let place = planted("otherwise = \"leave-out\"\npermits = [\"display\"]\nuntil = 2026-03-31");
+    run(&place, "publish", "2026-03-01");
+    let colour = || Hunt::of(&place.path(".counterpart")).colour > 0;
+    assert!(colour());
+    // Nothing is made again, and what is shown is kept.
+    let out = place.run(&["publish", "--on", "2026-03-02", "--explain"]);
+    let said = String::from_utf8_lossy(&out.stdout);
+    assert!(
+        said.contains("Objects that stand as they were: 1."),
+        "{said}"
+    );
+    assert!(colour());
+    let out = place.run(&["publish", "--on", "2026-04-01", "--explain"]);
+    let said = String::from_utf8_lossy(&out.stdout);
+    assert!(
+        said.contains("box was made: its rights permit something else today"),
+        "{said}"
+    );
+    assert!(!colour() && Hunt::of(&place.path("display")).colour == 0);
+    assert_eq!(Hunt::of(&place.path(".display.counterpart")).colour, 0);
 }

@@ -159,7 +159,7 @@ impl Earlier {
     }
 
     /// The site that stands, as if it had been published.
-    pub(super) fn as_it_is(self) -> (Published, Explained) {
+    pub(super) fn as_it_is(&self) -> (Published, Explained) {
         let mut seen = BTreeMap::new();
         for entry in self.ledger.iter().flat_map(Ledger::files) {
             seen.insert(entry.path.as_str(), entry.bytes);
