@@ -102,6 +102,18 @@ pub struct Catalogue {
 }
 
 impl Catalogue {
+    /// The same with these objects.
+    pub(crate) fn with(&self, objects: Vec<Object>) -> Self {
+        Self {
+            folder: self.folder.clone(),
+            site: self.site.clone(),
+            objects,
+            terms: self.terms.clone(),
+            translations: self.translations.clone(),
+            today: self.today,
+        }
+    }
+
     /// The object with this id.
     pub fn object(&self, id: &ObjectId) -> Option<&Object> {
         self.objects.iter().find(|o| &o.id == id)

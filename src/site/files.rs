@@ -25,7 +25,7 @@ pub(crate) struct Files {
     /// Clones are of the same files.
     state: Arc<Mutex<State>>,
     /// What lies in the folder already.
-    before: Arc<BTreeMap<String, Entry>>,
+    before: Arc<BTreeMap<String, Lying>>,
 }
 
 #[derive(Debug, Default)]
@@ -48,6 +48,24 @@ struct Known {
     fresh: bool,
     /// Objects that it is of.
     objects: BTreeSet<ObjectId>,
+}
+
+/// A file that lies in the folder already.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Lying {
+    bytes: usize,
+    sha256: [u8; 32],
+    modified: u128,
+}
+
+impl Lying {
+    pub(crate) fn of(entry: &Entry) -> Self {
+        Self {
+            bytes: entry.bytes,
+            sha256: entry.sha256,
+            modified: entry.modified,
+        }
+    }
 }
 
 /// All files when nothing more is added.
@@ -81,11 +99,11 @@ impl Files {
     }
 
     /// None yet; they will be written to this folder, where those lie that were there `before`.
-    pub(crate) fn in_folder(folder: &Path, before: BTreeMap<String, Entry>) -> Self {
+    pub(crate) fn in_folder(folder: &Path, before: BTreeMap<String, Lying>) -> Self {
         Self::at(Some(folder.to_owned()), before)
     }
 
-    fn at(folder: Option<PathBuf>, before: BTreeMap<String, Entry>) -> Self {
+    fn at(folder: Option<PathBuf>, before: BTreeMap<String, Lying>) -> Self {
         Self {
             folder,
             object: None,

@@ -25,17 +25,17 @@ impl LeftOut {
 
 /// The catalogue with nothing in it that may not be shown on its day, and what was left out.
 pub(super) fn permitted(catalogue: &Catalogue) -> Result<(Catalogue, LeftOut), SiteError> {
-    let mut shown = catalogue.clone();
+    let mut shown = Vec::with_capacity(catalogue.objects.len());
     let mut left_out = BTreeMap::new();
-    for object in &mut shown.objects {
+    for object in &catalogue.objects {
         let (passed, out) = object.as_permitted(Use::Display, catalogue.today);
         if let Some(kept) = out.iter().find(|w| !w.asset.can_be_left_out()) {
             return Err(refused(object, kept));
         }
         left_out.insert(object.id.clone(), out);
-        *object = passed;
+        shown.push(passed);
     }
-    Ok((shown, LeftOut(left_out)))
+    Ok((catalogue.with(shown), LeftOut(left_out)))
 }
 
 fn refused(object: &Object, kept: &Withheld) -> SiteError {

@@ -42,6 +42,7 @@ use crate::record::{
 use crate::store::Store;
 use earlier::{Kept, Shown};
 use files::Files;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::Path;
@@ -213,8 +214,12 @@ fn make(
     let words = words::read(&theme, &site.languages)?;
     let assets = assets::Assets::of(request.form, files);
     let theme_files = assets::add_theme(&theme, &site.kiosk, &assets)?;
-    let mut catalogue = request.catalogue.clone();
-    catalogue.objects.retain(|object| !kept.holds(&object.id));
+    let mut catalogue = Cow::Borrowed(request.catalogue);
+    if !kept.is_empty() {
+        let objects = catalogue.objects.iter();
+        let fresh = objects.filter(|object| !kept.holds(&object.id));
+        catalogue = Cow::Owned(request.catalogue.with(fresh.cloned().collect()));
+    }
     let fresh = &Request {
         catalogue: &catalogue,
         ..*request

@@ -18,7 +18,7 @@ pub(crate) use ledger::Entry;
 use super::write::{Next, Place, failed};
 use super::{Form, Published, SiteError};
 use crate::record::ObjectId;
-use crate::site::files::Files;
+use crate::site::files::{Files, Lying};
 use crate::site::offline::Own;
 use crate::site::pictures::BodyPlate;
 use explain::Reason;
@@ -186,13 +186,8 @@ impl Earlier {
     pub(super) fn start(self) -> Result<Writing, SiteError> {
         let trusted = self.ledger.is_ok();
         let next = self.place.start(trusted)?;
-        let before: BTreeMap<String, Entry> = match &self.ledger {
-            Ok(ledger) => ledger
-                .files()
-                .map(|e| (e.path.clone(), e.clone()))
-                .collect(),
-            Err(_) => BTreeMap::new(),
-        };
+        let before = self.ledger.iter().flat_map(Ledger::files);
+        let before = before.map(|e| (e.path.clone(), Lying::of(e))).collect();
         let files = Files::in_folder(next.folder(), before);
         let mut kept = BTreeMap::new();
         if let Ok(ledger) = self.ledger {
@@ -250,6 +245,10 @@ pub(super) struct Shown<'a> {
 pub(super) struct Kept<'a>(Option<&'a BTreeMap<ObjectId, Stood>>);
 
 impl Kept<'_> {
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.is_none_or(BTreeMap::is_empty)
+    }
+
     pub(super) fn holds(&self, id: &ObjectId) -> bool {
         self.0.is_some_and(|kept| kept.contains_key(id))
     }
