@@ -8,7 +8,8 @@
 //! ```
 //!
 //! TERMS stands for what the agreements say of every model: where one of them changes, ends or begins, the
-//! folder of the terms before goes with all that is in it.
+//! folder of the terms before goes with all that is in it. Pictures for sharing show words too, so nothing stays
+//! there while these may not be shown.
 
 use super::{Key, Store};
 use crate::record::{Asset, BodyKind, Day, Object, Use, Withheld, photographs, withheld};
@@ -88,9 +89,9 @@ pub(crate) fn sweep(store: &Store, content: &Path) {
 }
 
 /// The name of what agreements say of the models, and whether one of them asks for less than the scan; `None`
-/// when one may not be shown.
+/// when one, or the words, may not be shown.
 fn terms(object: &Object, out: &[Withheld]) -> Option<(String, bool)> {
-    let denied = |w: &Withheld| matches!(w.asset, Asset::Model { .. });
+    let denied = |w: &Withheld| matches!(w.asset, Asset::Model { .. } | Asset::Words);
     if out.iter().any(denied) {
         return None;
     }

@@ -190,3 +190,24 @@ fn what_may_not_lie_in_the_store_goes_though_the_site_stands() {
     assert!(!colour() && Hunt::of(&place.path("display")).colour == 0);
     assert_eq!(Hunt::of(&place.path(".display.counterpart")).colour, 0);
 }
+
+#[test]
+fn pictures_with_words_go_with_the_permission_to_show_those() {
+    let place = planted("permits = [\"display\"]");
+    run(&place, "publish", "2026-03-01");
+    let of_models = || {
+        let stored = tree::files(&place.path(".counterpart"));
+        let own = |name: &str| name.starts_with("object-box/") || name.starts_with("several/");
+        stored.iter().filter(|(name, _)| own(name)).count()
+    };
+    assert!(of_models() > 0);
+    place.edit(
+        RECORD,
+        "id = \"words\"\n",
+        "id = \"words\"\nuntil = 2026-03-31\n",
+    );
+    run(&place, "survey", "2026-03-31");
+    assert!(of_models() > 0);
+    run(&place, "survey", "2026-04-01");
+    assert_eq!(of_models(), 0);
+}
