@@ -301,6 +301,29 @@ async function drop(where, { name, type, bytes }) {
   await where.dispatchEvent("drop", { dataTransfer: held });
 }
 
+test("a change that is heard of before a late answer shows too", async () => {
+  const note = join(content, "the-turned-cup/en.md");
+  const before = readFileSync(note, "utf8");
+  await page.goto(`${desk.base}/#/o/the-turned-cup/words`);
+  await page.reload();
+  await page.getByLabel("Introduction and story").waitFor();
+  // The list is asked for, and comes when the desk has long told that the title is another.
+  let held = 0;
+  const late = async (route) => {
+    const response = await route.fetch();
+    writeFileSync(note, before.replace("# The turned cup", "# The cup, turned"));
+    await new Promise((done) => setTimeout(done, 1_500));
+    await route.fulfill({ response });
+    held += 1;
+  };
+  await page.route("**/api/desk?*", late, { times: 1 });
+  await back();
+  await page.getByRole("heading", { name: "The cup, turned", level: 1 }).waitFor();
+  assert.equal(held, 1);
+  writeFileSync(note, before);
+  await page.getByRole("heading", { name: "The turned cup", level: 1 }).waitFor();
+});
+
 test("a scan that is dropped is measured at once", async () => {
   await page.goto(`${desk.base}/#/accession`);
   await page.reload();

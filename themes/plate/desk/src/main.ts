@@ -16,6 +16,8 @@ const main = document.querySelector<HTMLElement>("main")!;
 let shown: AbortController | null = null;
 let desk: Desk;
 let turn = 0;
+/** The change that was heard of since the sheet that lies here was asked for. */
+let meanwhile: number | null = null;
 
 /** Pages that only show are drawn anew when something changes; sheets on which somebody writes are not. */
 let reading = false;
@@ -49,6 +51,7 @@ async function page(parts: readonly string[], query: string, signal: AbortSignal
 
 async function draw(moved: boolean): Promise<void> {
   const mine = ++turn;
+  meanwhile = null;
   shown?.abort();
   const controller = (shown = new AbortController());
   try {
@@ -65,6 +68,8 @@ async function draw(moved: boolean): Promise<void> {
       scrollTo(0, 0);
       main.focus();
     } else if (focused) main.querySelector<HTMLElement>(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+    // The answer may be of a moment before a change that was heard of while it was on its way.
+    if (reading && meanwhile !== null && meanwhile !== desk.number) void draw(false);
   } catch (error) {
     announce(error instanceof Refused && error.message ? error.message : t("desk_gone"));
   }
@@ -95,6 +100,7 @@ function around(): void {
 }
 
 function news(heard: News): void {
+  if (heard.changed !== undefined) meanwhile = heard.changed;
   if (heard.changed !== undefined && reading && heard.changed !== desk?.number) void draw(false);
   const line = document.querySelector<HTMLElement>("[data-publishing]");
   if (heard.publishing && line) {
