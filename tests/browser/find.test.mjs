@@ -77,7 +77,8 @@ test("choices narrow what is found, and the address keeps the question", async (
   await page.locator("summary").click();
   const kind = page.getByLabel("Kind of detail");
   await kind.selectOption({ label: (await kind.locator("option").allTextContents()).find((t) => t.startsWith("Inscription")) });
-  await page.waitForFunction((before) => document.querySelectorAll(".found-title").length < before, titles.length);
+  // The list is empty while it is looked for.
+  await page.waitForFunction((before) => ((now) => now > 0 && now < before)(document.querySelectorAll(".found-title").length), titles.length);
   const lines = await page.locator(".found-line").allTextContents();
   assert.ok(lines.length > 0 && lines.every((line) => line.startsWith("Inscription")), lines.join());
   const again = await open(context, site.base, `find/${new URL(page.url()).search}`);
