@@ -22,6 +22,10 @@ const LETTERS: [(char, &str); 10] = [
 
 /// A text in small letters without marks: "Cŵn" becomes "cwn".
 pub fn fold(text: &str) -> String {
+    // Plain letters have no marks, and most texts have no others.
+    if text.is_ascii() {
+        return text.to_ascii_lowercase();
+    }
     let mut out = String::with_capacity(text.len());
     for c in text.to_lowercase().nfd().filter(|c| !is_combining_mark(*c)) {
         match LETTERS.iter().find(|(letter, _)| *letter == c) {

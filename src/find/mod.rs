@@ -21,10 +21,10 @@ mod tests;
 
 use crate::record::Lang;
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Entries of a file of results: what is listed is fetched in such pieces.
-pub const LISTED_TOGETHER: usize = 16;
+pub const LISTED_TOGETHER: usize = 8;
 
 /// Something that can be found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -63,20 +63,42 @@ pub struct Index {
 /// Where the words of one family stand.
 #[derive(Debug, Clone, Default)]
 struct Places {
-    named: BTreeSet<usize>,
-    said: BTreeSet<usize>,
+    /// Numbers of documents in their order, each once.
+    named: Vec<usize>,
+    said: Vec<usize>,
+}
+
+impl Places {
+    /// Together with those of another form.
+    fn join(&mut self, other: &Self) {
+        for (own, more) in [
+            (&mut self.named, &other.named),
+            (&mut self.said, &other.said),
+        ] {
+            own.extend(more);
+            own.sort_unstable();
+            own.dedup();
+        }
+    }
+}
+
+/// Adds a number that is not below those before.
+fn add(numbers: &mut Vec<usize>, number: usize) {
+    if numbers.last() != Some(&number) {
+        numbers.push(number);
+    }
 }
 
 /// Makes the index of documents in a language.
 pub fn index(documents: &[Document], lang: &Lang) -> Index {
-    let mut spoken: BTreeMap<String, Places> = BTreeMap::new();
+    let mut spoken: HashMap<String, Places> = HashMap::new();
     for (number, document) in documents.iter().enumerate() {
         let named = std::iter::once(&document.title).chain(&document.names);
         for word in named.flat_map(|text| words(text)) {
-            spoken.entry(word).or_default().named.insert(number);
+            add(&mut spoken.entry(word).or_default().named, number);
         }
         for word in document.words.iter().flat_map(|text| words(text)) {
-            spoken.entry(word).or_default().said.insert(number);
+            add(&mut spoken.entry(word).or_default().said, number);
         }
     }
     let forms: BTreeSet<&str> = spoken.keys().map(String::as_str).collect();
@@ -84,8 +106,7 @@ pub fn index(documents: &[Document], lang: &Lang) -> Index {
     let mut places: BTreeMap<String, Places> = BTreeMap::new();
     for (form, own) in &spoken {
         let family = places.entry(families.of_form(form).to_owned()).or_default();
-        family.named.extend(&own.named);
-        family.said.extend(&own.said);
+        family.join(own);
     }
     let entries = shard::entries(&families, &places, documents.len());
     let parts = shard::split(entries);

@@ -4,12 +4,13 @@
 //! the end of the last, with `+` and how many more follow without a gap: `{3, 4, 5, 9}` is
 //! `3+2 3`. Bits: `!` and base64 of a bit for each document, the lowest first.
 
-use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// The text of a set of numbers below `documents`.
-pub fn encode(set: &BTreeSet<usize>, documents: usize) -> String {
-    let runs = runs(set);
+///
+/// The numbers come in their order, each once.
+pub fn encode<'s>(set: impl IntoIterator<Item = &'s usize> + Clone, documents: usize) -> String {
+    let runs = runs(set.clone());
     // Base64 has four characters for three bytes.
     let bits_length = 1 + documents.div_ceil(8).div_ceil(3) * 4;
     if runs.len() <= bits_length {
@@ -22,9 +23,9 @@ pub fn encode(set: &BTreeSet<usize>, documents: usize) -> String {
     format!("!{}", base64::encode(bits))
 }
 
-fn runs(set: &BTreeSet<usize>) -> String {
+fn runs<'s>(set: impl IntoIterator<Item = &'s usize>) -> String {
     let mut out = String::new();
-    let mut numbers = set.iter().copied().peekable();
+    let mut numbers = set.into_iter().copied().peekable();
     let mut end = 0;
     while let Some(first) = numbers.next() {
         let mut last = first;

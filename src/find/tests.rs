@@ -70,7 +70,8 @@ fn welsh_words_are_found_under_their_mutations() {
 
 #[test]
 fn a_set_is_written_the_shorter_way() {
-    let of = |numbers: &[usize], n| encode(&numbers.iter().copied().collect(), n);
+    let of =
+        |numbers: &[usize], n| encode(&numbers.iter().copied().collect::<BTreeSet<usize>>(), n);
     assert_eq!(of(&[], 100), "");
     assert_eq!(of(&[3, 4, 5, 9], 100), "3+2 3");
     assert_eq!(of(&[0, 99], 100), "0 2q");
@@ -134,4 +135,54 @@ fn each_word_is_where_a_browser_looks() {
             "{word} in w/{at}.js"
         );
     }
+}
+
+/// Results that are shown at once (`viewer/find/main.ts`), and what a phone may load for a question.
+const SHOWN: usize = 10;
+const LOADED: usize = 50_000;
+
+/// Of two thousand objects with eight details each, a question of three words loads little, however its words
+/// lie and wherever its results stand.
+#[test]
+fn a_question_to_a_large_collection_loads_little() {
+    // As often as in a text: the commonest word in every second document, the others ever more rarely.
+    let word = |i: usize| {
+        format!(
+            "wort{}",
+            blake3::hash(&i.to_le_bytes()).to_hex().split_at(5).0
+        )
+    };
+    let teaser = "A hundred and ten letters of what is first said of a thing, such as where it was found and of what it is made.";
+    let documents: Vec<Document> = (0..2_000 * 9)
+        .map(|i| Document {
+            href: format!("../weight-of-a-net-{:04}/details/a-hole-for-a-cord/", i / 9),
+            title: format!("The hole for a cord, {i}"),
+            line: format!("Construction of Weight of a net, number {}", i / 9),
+            teaser: teaser.to_owned(),
+            names: Vec::new(),
+            words: vec![
+                (1..40)
+                    .map(|j| word((i * j + i) % (40 * j)))
+                    .collect::<Vec<_>>()
+                    .join(" "),
+            ],
+        })
+        .collect();
+    let index = index(&documents, &"de".parse().unwrap());
+    let largest = |folder: &str| {
+        let own = index
+            .files
+            .iter()
+            .filter(|(name, _)| name.starts_with(folder));
+        own.map(|(_, file)| file.len()).max().unwrap()
+    };
+    let loaded = 3 * largest("w/") + SHOWN * largest("t/");
+    assert!(
+        loaded <= LOADED,
+        "{} a word, {} a piece of results",
+        largest("w/"),
+        largest("t/")
+    );
+    // The bound is not met for want of words.
+    assert!(index.beginnings.len() > 40 && largest("w/") > 4_000);
 }

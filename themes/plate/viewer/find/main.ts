@@ -5,7 +5,7 @@ import { type Answer, Asker } from "./question";
 
 /** Shown at a time, and entries of a file of results (src/find/mod.rs). */
 const SHOWN = 10;
-const TOGETHER = 16;
+const TOGETHER = 8;
 
 function begin(form: HTMLFormElement, found: HTMLElement): void {
   const { numbering = "", documents = "0", beginnings = "" } = form.dataset;
