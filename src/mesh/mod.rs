@@ -29,5 +29,5 @@ pub use measure::{
 pub use read::{Format, read, read_bytes};
 pub use triangles::{Bounds, Mesh, MeshError};
 pub use weld::{Welded, weld};
-pub(crate) use write::vertex_normals;
 pub use write::{DisplayGlb, GlbFacts, NamedMesh, OnSheet, Pictures, glb_display, glb_plain};
+pub(crate) use write::{glb_filled, vertex_normals};

@@ -35,7 +35,10 @@ pub(super) fn material() -> Value {
 
 /// JSON chunk and binary chunk, each padded to four bytes, behind the twelve-byte header.
 pub(super) fn glb(document: &Value, binary: &[u8]) -> Result<Vec<u8>, MeshError> {
-    let mut text = document.to_string().into_bytes();
+    packed(document.to_string().into_bytes(), binary)
+}
+
+fn packed(mut text: Vec<u8>, binary: &[u8]) -> Result<Vec<u8>, MeshError> {
     text.resize(text.len().next_multiple_of(4), b' ');
     let mut binary = binary.to_vec();
     binary.resize(binary.len().next_multiple_of(4), 0);
@@ -60,6 +63,30 @@ pub(super) fn glb(document: &Value, binary: &[u8]) -> Result<Vec<u8>, MeshError>
     out.extend_from_slice(&0x004E_4942u32.to_le_bytes());
     out.extend_from_slice(&binary);
     Ok(out)
+}
+
+/// The length of the header of a file and of its first chunk.
+const HEAD: usize = 20;
+
+/// A file of ours with other words in the place of whole texts of its JSON.
+///
+/// # Errors
+/// What is no such file, or has no such text.
+pub(crate) fn glb_filled(file: &[u8], words: &[(&str, &str)]) -> Result<Vec<u8>, MeshError> {
+    let other = || MeshError::new("this is no model as it is stored", "delete the store");
+    let (head, rest) = file.split_first_chunk::<HEAD>().ok_or_else(other)?;
+    let length = u32::from_le_bytes([head[12], head[13], head[14], head[15]]);
+    let length = usize::try_from(length).map_err(|_| other())?;
+    let (text, binary) = rest.split_at_checked(length).ok_or_else(other)?;
+    let mut text = String::from_utf8(text.to_vec()).map_err(|_| other())?;
+    for (blank, word) in words {
+        let (blank, word) = (json!(blank).to_string(), json!(word).to_string());
+        let at = text.find(&blank).ok_or_else(other)?;
+        text.replace_range(at..at + blank.len(), &word);
+    }
+    // The chunk after it has a head of two words.
+    let binary = binary.get(8..).ok_or_else(other)?;
+    packed(text.trim_end().as_bytes().to_vec(), binary)
 }
 
 fn too_large() -> MeshError {
@@ -112,4 +139,23 @@ pub(super) fn linear_u16([r, g, b, a]: [u8; 4]) -> [u16; 4] {
     let wide = |v: f32| (v * 65535.0).round() as u16;
     let colour = [r, g, b].map(|c| wide(srgb_to_linear(f32::from(c) / 255.0)));
     [colour[0], colour[1], colour[2], u16::from(a) * 257]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_filled_file_is_the_one_that_would_have_been_written() {
+        let made = |word: &str| {
+            let document = json!({ "asset": { "copyright": word, "version": "2.0" }, "n": 0.1 });
+            glb(&document, &[1, 2, 3, 4, 5]).unwrap()
+        };
+        for word in ["", "The keeper", "ŵ “said” \"so\"\n", "{other}"] {
+            let filled = glb_filled(&made("{blank}"), &[("{blank}", word)]).unwrap();
+            assert_eq!(filled, made(word), "{word}");
+        }
+        assert!(glb_filled(&made("{blank}"), &[("{none}", "")]).is_err());
+        assert!(glb_filled(&made("{blank}")[..19], &[("{blank}", "")]).is_err());
+    }
 }

@@ -9,7 +9,7 @@ mod pictures;
 mod plain;
 
 pub use compact::{DisplayGlb, glb_display};
-pub(crate) use container::vertex_normals;
+pub(crate) use container::{glb_filled, vertex_normals};
 pub use pictures::Pictures;
 pub use plain::glb_plain;
 

@@ -73,7 +73,6 @@ pub(super) struct Subject<'a> {
     pub(super) parts: Vec<(&'a PartGeometry, Vec<Focus>)>,
     /// For each of them, by how much at least its model must stray, millimetres.
     pub(super) finest_mm: Vec<Option<f64>>,
-    pub(super) copyright: &'a str,
     /// What was measured on the body.
     pub(super) measured: Option<&'a MeasuredBody<'a>>,
 }
@@ -258,7 +257,18 @@ fn reach_mm(strays: &Measured) -> f64 {
     (strays.whole.max_mm * MARGIN).max(f64::MIN_POSITIVE)
 }
 
-/// The file, and what its grid costs, millimetres. Without pictures, where the surface could not be
+/// What stands in a model as it is stored for words of the record: the same model under another number need not be
+/// drawn again.
+pub(super) struct Blanks;
+
+impl Blanks {
+    // No part has such a name.
+    pub(super) const OBJECT: &str = "{object}";
+    pub(super) const NUMBER: &str = "{number}";
+    pub(super) const COPYRIGHT: &str = "{copyright}";
+}
+
+/// The file, with [`Blanks`], and what its grid costs, millimetres. Without pictures, where the surface could not be
 /// laid flat.
 fn write(
     subject: &Subject<'_>,
@@ -284,17 +294,16 @@ fn write(
         shade,
         colour: colour.as_deref(),
     });
-    let object = subject.object;
     let relief = drawn.map(|(_, sheets)| {
         serde_json::json!({ "samples": sheets.samples, "nearest_place_taken": sheets.missed })
     });
     let extras = serde_json::json!({
-        "counterpart": { "object": object.id, "number": object.record.identification.number,
+        "counterpart": { "object": Blanks::OBJECT, "number": Blanks::NUMBER,
                          "body": subject.kind.word(), "unit": "metre", "frame": "+Y up",
                          "relief": relief }
     });
     let facts = GlbFacts {
-        copyright: Some(subject.copyright.to_owned()),
+        copyright: Some(Blanks::COPYRIGHT.to_owned()),
         extras,
     };
     let written =

@@ -1,8 +1,9 @@
 //! The model that a visitor's device loads: fewer triangles, and by how much it strays.
 
-use super::levels::{self, LEVELS, Made, Subject};
+use super::levels::{self, Blanks, LEVELS, Made, Subject};
 use crate::collate::{ObjectGeometry, PartGeometry};
 use crate::differ::{Field, Scale};
+use crate::mesh::glb_filled;
 use crate::record::{Body, BodyKind, Object, PartId};
 use crate::reduce::Focus;
 use crate::site::assets::Assets;
@@ -12,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Changes whenever the making of a display model changes.
-const METHOD: &str = "display model 18";
+const METHOD: &str = "display model 19";
 
 /// A display model, as a file of the site.
 #[derive(Debug, Clone)]
@@ -104,11 +105,7 @@ pub(super) fn make(
         .bodies
         .get(&kind)
         .ok_or_else(|| SiteError::Picture(format!("‘{}’ has no such body", object.id)))?;
-    let copyright = copyright(object, body);
-    let mut key = Key::of(METHOD)
-        .and(copyright.as_bytes())
-        .and(object.id.as_str().as_bytes())
-        .and(object.record.identification.number.as_bytes());
+    let mut key = Key::of(METHOD).and(kind.word().as_bytes());
     for part in &shape.parts {
         key = key.and(part.id.as_str().as_bytes()).and(&part.digest);
         let finest_mm = object.finest_mm(kind, &part.id).unwrap_or(0.0);
@@ -134,7 +131,6 @@ pub(super) fn make(
             .iter()
             .map(|part| object.finest_mm(kind, &part.id))
             .collect(),
-        copyright: &copyright,
         measured,
     };
     let stored = request
@@ -146,15 +142,22 @@ pub(super) fn make(
             object.id
         ))
     })?;
-    Ok(LEVELS
+    let copyright = copyright(object, body);
+    let words = [
+        (Blanks::COPYRIGHT, copyright.as_str()),
+        (Blanks::OBJECT, object.id.as_str()),
+        (Blanks::NUMBER, &object.record.identification.number),
+    ];
+    LEVELS
         .iter()
         .zip(made)
         .map(|(level, (facts, glb, difference))| {
+            let glb = glb_filled(glb, &words).map_err(|e| SiteError::Picture(e.to_string()))?;
             let name = format!("{}-{}-{}", object.id, kind.word(), level.name);
-            DisplayModel {
+            Ok(DisplayModel {
                 level: level.name,
-                path: assets.add(&name, "glb", glb.to_vec()),
-                read_from: assets.add_read(&name, "glb", glb),
+                read_from: assets.add_read(&name, "glb", &glb),
+                path: assets.add(&name, "glb", glb.clone()),
                 bytes: glb.len(),
                 facts,
                 difference: difference
@@ -164,9 +167,9 @@ pub(super) fn make(
                         bytes: png.len(),
                         scale: measured.scale,
                     }),
-            }
+            })
         })
-        .collect())
+        .collect()
 }
 
 /// The facts of all levels and the lengths of their files, the length of that, then the files.
