@@ -50,7 +50,7 @@ pub(crate) fn only(args: &PublishArgs, object: &ObjectId, terminal: &Terminal) -
     let asked = Asked {
         only: Some(object),
         store: store.clone(),
-        leave: None,
+        ..Asked::default()
     };
     let found = survey_of(&args.content, today, &limits, terminal, &asked);
     let own = noted(&found, object, terminal);

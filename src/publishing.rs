@@ -9,6 +9,7 @@ use counterpart::store::Store;
 use counterpart::survey::{Asked, Survey, survey_of};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
+use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
 /// Publishes, or does what else was asked for.
@@ -53,23 +54,26 @@ fn published(
 ) -> Result<Option<(Published, Explained)>, SiteError> {
     let earlier = Earlier::begin(&args.content, target, form)?;
     let store = store_of(args, terminal);
-    let (mut found, earlier) = surveyed(args, earlier, &store, terminal);
-    if let Some(catalogue) = &found.catalogue {
-        found.findings.extend(site::lost(catalogue, target));
+    let (mut found, mut earlier) = surveyed(args, earlier, &store, terminal);
+    if earlier.as_mut().is_ok_and(|earlier| !earlier.holds()) {
+        (found, earlier) = surveyed(args, earlier?, &store, terminal);
     }
-    if !found.findings.is_empty() {
+    // Of a large collection, taking it to pieces in memory would take longer than many of its steps; the
+    // program ends soon.
+    let found = ManuallyDrop::new(found);
+    let mut findings = found.findings.clone();
+    if let Some(catalogue) = &found.catalogue {
+        findings.extend(site::lost(catalogue, target));
+    }
+    if !findings.is_empty() {
         terminal.note(&report::plain(
-            &found.findings,
+            &findings,
             &found.sources,
             terminal.colour_notes(),
         ));
     }
     collating::draw_puzzles(&found, &args.content, terminal);
-    let Some(catalogue) = found
-        .catalogue
-        .as_ref()
-        .filter(|_| !found.findings.refuse())
-    else {
+    let Some(catalogue) = found.catalogue.as_ref().filter(|_| !findings.refuse()) else {
         terminal.note("Nothing was published; the earlier site, if there is one, is as it was.");
         return Ok(None);
     };
@@ -84,16 +88,18 @@ fn published(
         limits: &Limits::default(),
         listener: terminal,
     };
-    site::publish_over(&request, earlier?, &found.loud).map(Some)
+    site::publish_over(&request, earlier?, &found.loud, &found.findings).map(Some)
 }
 
 /// The survey, without the models of objects that stand as they were; and what is known of those.
 fn surveyed(
     args: &PublishArgs,
-    earlier: Earlier,
+    mut earlier: Earlier,
     store: &Store,
     terminal: &Terminal,
 ) -> (Survey, Result<Earlier, SiteError>) {
+    let today = args.on.unwrap_or_else(Day::today);
+    let known = earlier.known(today);
     let (earlier, failed) = (RefCell::new(earlier), RefCell::new(Ok(())));
     let leave = |catalogue: &Catalogue| -> BTreeSet<ObjectId> {
         let mut earlier = earlier.borrow_mut();
@@ -104,8 +110,8 @@ fn surveyed(
         only: None,
         store: store.clone(),
         leave: Some(&leave),
+        known,
     };
-    let today = args.on.unwrap_or_else(Day::today);
     let found = survey_of(&args.content, today, &Limits::default(), terminal, &asked);
     let earlier = failed.into_inner().map(|()| earlier.into_inner());
     (found, earlier)

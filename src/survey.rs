@@ -7,7 +7,9 @@ use crate::collate::{self, ObjectGeometry};
 use crate::limits::Limits;
 use crate::picture::{Camera, Finish, Scene, still};
 use crate::progress::Listener;
-use crate::record::{self, BodyKind, Catalogue, Day, Findings, Object, ObjectId, Sources, Use};
+use crate::record::{
+    self, BodyKind, Catalogue, Day, Findings, Known, Object, ObjectId, Sources, Use,
+};
 use crate::site;
 use crate::store::{self, Rooms, Store};
 use std::collections::{BTreeMap, BTreeSet};
@@ -155,6 +157,8 @@ pub struct Asked<'a> {
     pub store: Store,
     /// Tells, when the records are read, of which objects the models need not be.
     pub leave: Option<Leave<'a>>,
+    /// Objects whose records need not be read again; those of others must not depend on what changed since.
+    pub known: Vec<Known>,
 }
 
 /// The same, as it is asked for.
@@ -165,7 +169,7 @@ pub fn survey_of(
     listener: &dyn Listener,
     asked: &Asked<'_>,
 ) -> Survey {
-    let reading = record::read(folder, today, limits);
+    let reading = record::read_but(folder, today, limits, &asked.known);
     let mut findings = reading.findings;
     let (mut geometry, mut loud) = (BTreeMap::new(), BTreeSet::new());
     if let Some(catalogue) = &reading.catalogue {
@@ -177,7 +181,7 @@ pub fn survey_of(
             // What may lie in the store no longer goes, whatever else is left as it is.
             Rooms::open(&asked.store, object, today);
         }
-        let objects = catalogue.objects.iter();
+        let objects = catalogue.objects.iter().map(AsRef::as_ref);
         let wanted: Vec<&Object> = objects
             .filter(|o| asked.only.is_none_or(|id| &o.id == id) && !left.contains(&o.id))
             .collect();

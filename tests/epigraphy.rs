@@ -361,7 +361,8 @@ fn what_cannot_be_said_names_its_place() {
 #[test]
 fn lettering_of_the_replica_has_the_replicas_day() {
     let (mut catalogue, sources) = demo();
-    let mut all = catalogue.objects.iter_mut().flat_map(|o| &mut o.details);
+    let objects = catalogue.objects.iter_mut().map(std::sync::Arc::make_mut);
+    let mut all = objects.flat_map(|o| &mut o.details);
     let band = all.find(|d| d.id.as_str() == "inscription-band").unwrap();
     band.record.anchor.body = counterpart::record::BodyKind::Replica;
     let (object, detail) = detail(&catalogue, "inscription-band");

@@ -3,7 +3,7 @@
 use super::bag::{facts, manifest, names};
 use super::tags::OBJECT;
 use super::{AGENT, DepositError, Request, is_agent};
-use crate::site::write::{exchange, same_file};
+use crate::site::workbench::{exchange, same_file};
 use std::collections::BTreeSet;
 use std::fs::{self, File, TryLockError};
 use std::io::{self, Read};

@@ -124,7 +124,7 @@ impl Live {
         let mut number = 1;
         while self.wait() {
             let reading = record::read(&self.content, (self.today)(), &self.limits);
-            let objects: &[Object] = reading.catalogue.as_ref().map_or(&[], |c| &c.objects);
+            let objects: &[Arc<Object>] = reading.catalogue.as_ref().map_or(&[], |c| &c.objects);
             // A folder in which a file is just being written may be unreadable for a moment; what was
             // measured is not let go for that.
             if reading.catalogue.is_some() {

@@ -7,6 +7,7 @@ use crate::record::{
 };
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// An object as it is exchanged. Whatever is empty is not known.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -176,7 +177,8 @@ impl Item {
         catalogue: &Catalogue,
         geometry: &BTreeMap<ObjectId, std::sync::Arc<ObjectGeometry>>,
     ) -> Vec<Self> {
-        let of = |o: &Object| Self::of(&catalogue.site, o, geometry.get(&o.id).map(AsRef::as_ref));
+        let of =
+            |o: &Arc<Object>| Self::of(&catalogue.site, o, geometry.get(&o.id).map(AsRef::as_ref));
         catalogue.objects.iter().map(of).collect()
     }
 

@@ -53,6 +53,10 @@ impl Serialize for Day {
 
 impl<'de> Deserialize<'de> for Day {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        // Records say it in TOML; what is kept between two runs, in the words of `serialize`.
+        if !d.is_human_readable() {
+            return String::deserialize(d)?.parse().map_err(de::Error::custom);
+        }
         let written = toml::value::Datetime::deserialize(d)?;
         if written.time.is_some() || written.offset.is_some() {
             return Err(de::Error::custom(

@@ -94,7 +94,7 @@ fn yes() -> bool {
 }
 
 /// One detail.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Detail {
     /// Folder name.
     pub id: DetailId,

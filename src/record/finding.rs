@@ -1,11 +1,13 @@
 //! Findings: what is wrong, where, and what to write instead.
 
-use serde::Serialize;
+use serde::{Deserialize, Deserializer, Serialize};
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 /// How grave a finding is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Severity {
     /// Worth a thought; publishing goes on.
@@ -15,7 +17,7 @@ pub enum Severity {
 }
 
 /// A place in a file of the content folder.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Place {
     /// Path relative to the content folder, with `/` between its steps.
     pub file: String,
@@ -27,19 +29,36 @@ pub struct Place {
     pub column: usize,
 }
 
+/// The name of a rule.
+pub type Rule = &'static str;
+
 /// One finding.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Finding {
     /// How grave.
     pub severity: Severity,
     /// Stable short name of the rule, in kebab case: `dangling-link`.
-    pub rule: &'static str,
+    #[serde(deserialize_with = "rule")]
+    pub rule: Rule,
     /// Where.
     pub place: Place,
     /// What is wrong: one sentence, expected and found.
     pub what: String,
     /// What to write instead.
     pub remedy: String,
+}
+
+/// The name of a rule out of a file. Of each one stays for good; there are not many.
+fn rule<'de, D: Deserializer<'de>>(from: D) -> Result<Rule, D::Error> {
+    static NAMES: Mutex<BTreeSet<Rule>> = Mutex::new(BTreeSet::new());
+    let name = String::deserialize(from)?;
+    let mut names = NAMES.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(known) = names.get(name.as_str()) {
+        return Ok(known);
+    }
+    let kept: Rule = Box::leak(name.into_boxed_str());
+    names.insert(kept);
+    Ok(kept)
 }
 
 /// All findings of a run, kept in the order of their places.
@@ -94,6 +113,11 @@ impl Findings {
         (errors, self.0.len() - errors)
     }
 
+    /// The findings, in their order.
+    pub(super) fn as_slice(&self) -> &[Finding] {
+        &self.0
+    }
+
     /// The findings.
     pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
         self.0.iter()
@@ -106,7 +130,7 @@ impl Findings {
 }
 
 /// A text file of the content folder, kept so that byte spans can become places.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct SourceFile {
     /// Path relative to the content folder, with `/` between its steps.
     pub name: String,

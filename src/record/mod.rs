@@ -34,7 +34,7 @@ pub use detail::{
     Anchor, Bearing, BodyKind, Detail, DetailRecord, Kind, Patch, Photograph, Stands, StillWords,
 };
 pub use evidence::{Evidence, Ground};
-pub use finding::{Finding, Findings, Place, Severity, SourceFile, content_name};
+pub use finding::{Finding, Findings, Place, Rule, Severity, SourceFile, content_name};
 pub(crate) use gate::photographs;
 pub use gate::{Asset, Why, Withheld, withheld};
 pub use ids::{
@@ -47,7 +47,8 @@ pub use object::{
     Bodies, Body, Caliper, DeclaredDifference, Identification, LengthUnit, Material, Object,
     ObjectRecord, Part, Scan, Source, UpAxis, ViewFrom, Weighed,
 };
-pub use read::{Reading, Sources, read};
+pub(crate) use read::read_but;
+pub use read::{Known, Reading, Sources, read};
 pub use recording::{FilesByLang, Recording, Talk};
 pub use rights::{Otherwise, Rights, StatementUri, Use};
 pub use site::{Kiosk, Look, Person, Site};
@@ -61,6 +62,7 @@ pub(crate) use read::tree::steps as relative_steps;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// A glossary term.
 #[derive(Debug, Clone)]
@@ -91,8 +93,8 @@ pub struct Catalogue {
     pub folder: PathBuf,
     /// Publisher, languages, people.
     pub site: Site,
-    /// Objects by id.
-    pub objects: Vec<Object>,
+    /// Objects in the order of their ids.
+    pub objects: Vec<Arc<Object>>,
     /// Glossary by id.
     pub terms: Vec<Term>,
     /// Which note was translated from which.
@@ -103,7 +105,7 @@ pub struct Catalogue {
 
 impl Catalogue {
     /// The same with these objects.
-    pub(crate) fn with(&self, objects: Vec<Object>) -> Self {
+    pub(crate) fn with(&self, objects: Vec<Arc<Object>>) -> Self {
         Self {
             folder: self.folder.clone(),
             site: self.site.clone(),
@@ -116,6 +118,7 @@ impl Catalogue {
 
     /// The object with this id.
     pub fn object(&self, id: &ObjectId) -> Option<&Object> {
-        self.objects.iter().find(|o| &o.id == id)
+        let place = self.objects.binary_search_by(|o| o.id.cmp(id)).ok();
+        place.map(|place| &*self.objects[place])
     }
 }

@@ -41,7 +41,7 @@ pub struct Recording {
 }
 
 /// The texts that a record's recordings name, by file name.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Talk {
     /// Captions that could be read.
     pub captions: BTreeMap<String, Captions>,

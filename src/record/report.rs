@@ -2,6 +2,7 @@
 
 use super::{Finding, Findings, Severity, Sources};
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// Version of the JSON form.
@@ -16,8 +17,10 @@ pub fn plain(findings: &Findings, sources: &Sources, colour: bool) -> String {
         Renderer::plain()
     };
     let mut out = String::new();
-    for finding in findings.iter() {
-        out.push_str(&one(finding, sources, &renderer));
+    let told = findings.as_slice().par_iter();
+    let told = told.map(|finding| one(finding, sources, &renderer));
+    for text in told.collect::<Vec<_>>() {
+        out.push_str(&text);
         out.push_str("\n\n");
     }
     out.push_str(&count(findings));

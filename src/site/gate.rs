@@ -2,9 +2,10 @@
 //! of a site comes from what passes here.
 
 use super::SiteError;
-use crate::record::{Asset, Catalogue, Object, ObjectId, Use, Withheld};
+use crate::record::{Asset, Catalogue, Object, ObjectId, Use, Withheld, withheld};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 /// What was left out of each object.
 #[derive(Debug, Default)]
@@ -28,12 +29,15 @@ pub(super) fn permitted(catalogue: &Catalogue) -> Result<(Catalogue, LeftOut), S
     let mut shown = Vec::with_capacity(catalogue.objects.len());
     let mut left_out = BTreeMap::new();
     for object in &catalogue.objects {
-        let (passed, out) = object.as_permitted(Use::Display, catalogue.today);
+        let out = withheld(object, Use::Display, catalogue.today);
         if let Some(kept) = out.iter().find(|w| !w.asset.can_be_left_out()) {
             return Err(refused(object, kept));
         }
+        shown.push(match out.is_empty() {
+            true => Arc::clone(object),
+            false => Arc::new(object.as_permitted(Use::Display, catalogue.today).0),
+        });
         left_out.insert(object.id.clone(), out);
-        shown.push(passed);
     }
     Ok((catalogue.with(shown), LeftOut(left_out)))
 }

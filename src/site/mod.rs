@@ -13,6 +13,7 @@ mod earlier;
 mod everywhere;
 pub(crate) mod figures;
 mod files;
+mod findings;
 mod gate;
 pub(crate) mod lists;
 mod offline;
@@ -25,23 +26,23 @@ mod served;
 mod theme;
 mod told;
 pub(crate) mod words;
+pub(crate) mod workbench;
 pub(crate) mod write;
 
 pub(crate) use build::Said;
 pub use earlier::{Earlier, Explained};
 pub use everywhere::lost;
+pub use findings::findings;
 pub use preview::{DetailWords, Previewed, Words, dress, preview, still_words};
 pub use write::MARK;
 
 use crate::collate::ObjectGeometry;
 use crate::limits::Limits;
 use crate::progress::Listener;
-use crate::record::{
-    Catalogue, Finding, Findings, Lang, Object, ObjectId, Severity, SourceFile, Sources,
-};
+use crate::record::{Catalogue, Findings, Lang, ObjectId, Sources};
 use crate::store::Store;
 use earlier::{Kept, Shown};
-use files::Files;
+use files::{Before, Files};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -130,66 +131,6 @@ pub struct Request<'a> {
     pub listener: &'a dyn Listener,
 }
 
-/// Findings that only the site can know: names that it needs for itself.
-pub fn findings(catalogue: &Catalogue) -> Findings {
-    let mut findings = Findings::none();
-    let languages = catalogue
-        .site
-        .languages
-        .iter()
-        .map(|l| l.as_str().to_lowercase());
-    let taken: Vec<String> = address::TAKEN_AT_ROOT
-        .map(str::to_owned)
-        .into_iter()
-        .chain(languages)
-        .collect();
-    for object in &catalogue.objects {
-        for old in &object.record.formerly {
-            if taken.iter().any(|name| name == old.as_str()) {
-                findings.push(Finding {
-                    severity: Severity::Error,
-                    rule: "name-taken",
-                    place: SourceFile::whole(&format!("{}/record.toml", object.id)),
-                    what: format!("the site uses the former name ‘{old}’ itself"),
-                    remedy: format!("take ‘{old}’ out of ‘formerly’"),
-                });
-            }
-        }
-        findings.extend(unset(object));
-        if taken.iter().any(|name| name == object.id.as_str()) {
-            findings.push(Finding {
-                severity: Severity::Error,
-                rule: "name-taken",
-                place: SourceFile::whole(&format!("{}/record.toml", object.id)),
-                what: format!("the site uses the folder name ‘{}’ itself", object.id),
-                remedy: format!("name the object otherwise, for example ‘{}-1’", object.id),
-            });
-        }
-    }
-    findings
-}
-
-/// A title with letters that the type of the social pictures has not.
-fn unset(object: &Object) -> Findings {
-    let mut findings = Findings::none();
-    for note in object.notes.values() {
-        let Ok(letters) = everywhere::lacking(&theme::Theme::built_in(), &note.title) else {
-            continue;
-        };
-        if !letters.is_empty() {
-            let letters: Vec<String> = letters.iter().map(char::to_string).collect();
-            findings.push(Finding {
-                severity: Severity::Advice,
-                rule: "letters-lacking",
-                place: SourceFile::whole(&note.source.name),
-                what: format!("The type in which pictures for sharing are set lacks letters of this title: {}.", letters.join(" ")),
-                remedy: "Give the theme fonts that have them, under the names in fonts/drawn/.".to_owned(),
-            });
-        }
-    }
-    findings
-}
-
 /// Everything but the pages.
 struct Ready {
     theme: theme::Theme,
@@ -245,39 +186,47 @@ fn make(
 /// See [`SiteError`]. The earlier site is whole, and stands, but for [`SiteError::Afterwards`].
 pub fn publish(request: &Request<'_>) -> Result<Published, SiteError> {
     let next = write::Place::claim(request.target)?.start(false)?;
-    let files = Files::in_folder(next.folder(), BTreeMap::new());
+    let files = Files::in_folder(next.folder(), Before::default());
     let made = compose_in(request, &Kept::default(), files.clone());
     // What could not be written is read in vain later: the first fault is the one to be told.
-    files.settle()?;
+    files.fault()?;
     let made = made?;
     next.finish()?;
     Ok(made.published())
 }
 
 /// Publishes the catalogue, and makes what does not stand already. `loud` are objects whose models something
-/// was to be said of.
+/// was to be said of; `findings` is all that there is to be said.
 ///
 /// # Errors
 /// As [`publish`].
 pub fn publish_over(
     request: &Request<'_>,
-    earlier: Earlier,
+    mut earlier: Earlier,
     loud: &BTreeSet<ObjectId>,
+    findings: &Findings,
 ) -> Result<(Published, Explained), SiteError> {
-    if earlier.stands() {
+    if earlier.holds() && earlier.stands() {
         return Ok(earlier.as_it_is());
     }
     let writing = earlier.start()?;
-    let files = writing.files.clone();
-    let made = compose_in(request, &writing.kept(), files.clone());
-    files.settle()?;
+    let made = compose_in(request, &writing.kept(), writing.files.clone());
+    writing.files.fault()?;
     let made = made?;
+    let published = made.published();
+    let Made {
+        shown, own, files, ..
+    } = made;
+    drop(files);
     let explained = writing.finish(&Shown {
-        plates: &made.shown,
-        own: &made.own,
+        catalogue: request.catalogue,
+        findings,
+        sources: request.sources,
+        plates: &shown,
+        own: &own,
         loud,
     })?;
-    Ok((made.published(), explained))
+    Ok((published, explained))
 }
 
 /// Makes everything that is dear, so that it is in the store, and writes no site.
@@ -389,8 +338,7 @@ fn compose_all(
         }
         None => BTreeMap::new(),
     };
-    let paths = assets.files().paths().into_iter();
-    let pages: BTreeSet<String> = paths.filter(|p| p.ends_with("index.html")).collect();
+    let pages = assets.files().paths(|path| path.ends_with("index.html"));
     assets.add_beside(everywhere::files(
         request.catalogue,
         request.form,

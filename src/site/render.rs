@@ -1,6 +1,7 @@
 //! Page model → template → minified HTML.
 
 use super::SiteError;
+use super::earlier::Mark;
 use super::theme::Theme;
 use serde::Serialize;
 use tera::{Context, Tera};
@@ -24,6 +25,13 @@ impl Renderer {
         tera.add_raw_templates(templates)
             .map_err(|e| SiteError::Theme(chain(&e)))?;
         Ok(Self { tera })
+    }
+
+    /// The digest of what a page is rendered from, beside the theme.
+    pub(crate) fn mark(template: &str, model: &impl Serialize) -> Result<Mark, SiteError> {
+        let mut all = template.as_bytes().to_vec();
+        serde_json::to_writer(&mut all, model).map_err(|e| SiteError::Theme(chain(&e)))?;
+        Ok(*blake3::hash(&all).as_bytes())
     }
 
     /// One page.

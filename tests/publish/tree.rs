@@ -137,7 +137,7 @@ impl Place {
         let name = format!(".{}.counterpart", site.file_name().unwrap().display());
         let bench = site.with_file_name(name);
         if bench.exists() {
-            assert_eq!(names(&bench), ["ledger", "next"]);
+            assert_eq!(names(&bench), ["ledger", "next", "records"]);
             assert!(files(&bench.join("next")) == files(&site), "half a tree");
         }
     }

@@ -4,6 +4,7 @@
 use counterpart::limits::Limits;
 use counterpart::record::{self, Catalogue, Day, Detail, Note, Object, SourceFile, Sources};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 pub(crate) const CASES: &[&str] = &[
     "tomas",
@@ -60,14 +61,15 @@ pub(crate) fn detail<'c>(catalogue: &'c Catalogue, name: &str) -> (&'c Object, &
     let mut all = catalogue
         .objects
         .iter()
-        .flat_map(|o| o.details.iter().map(move |d| (o, d)));
+        .flat_map(|o| o.details.iter().map(move |d| (&**o, d)));
     all.find(|(_, d)| d.id.as_str() == name).unwrap()
 }
 
 /// The token's inscription is told in these notes instead.
 #[allow(dead_code)]
 pub(crate) fn told(catalogue: &mut Catalogue, notes: &[(&str, &str)]) {
-    let details = catalogue.objects.iter_mut().flat_map(|o| &mut o.details);
+    let objects = catalogue.objects.iter_mut().map(Arc::make_mut);
+    let details = objects.flat_map(|o| &mut o.details);
     let mut details = details.filter(|d| d.id.as_str() == "token-inscription");
     let detail = details.next().unwrap();
     for (lang, text) in notes {

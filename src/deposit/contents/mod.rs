@@ -18,6 +18,7 @@ use crate::site::{self, Form};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 pub(super) use made::{Left, Shown, largest};
 
@@ -85,7 +86,7 @@ pub(super) fn gather(request: &Request<'_>) -> Result<Gathered, DepositError> {
     let (object, withheld) = permitted::object(whole, catalogue.today);
     refuse_without_words(request, &withheld)?;
     let mut reduced = catalogue.clone();
-    reduced.objects = vec![object];
+    reduced.objects = vec![Arc::new(object)];
     let [object] = reduced.objects.as_slice() else {
         return Err(DepositError::Refused("there is no such object".to_owned()));
     };

@@ -17,17 +17,18 @@ pub(crate) use judge::judge;
 pub use transcript::{Turn, turns};
 
 use super::{Lang, Severity};
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// The cues of one file.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Captions {
     /// In the order of the file.
     pub cues: Vec<Cue>,
 }
 
 /// What is to be read from one moment to another.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Cue {
     /// Milliseconds from the beginning.
     pub start_ms: u64,
@@ -47,7 +48,7 @@ impl Cue {
 }
 
 /// Words of one voice in one language.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Said {
     /// Name after `<v`.
     pub speaker: Option<String>,

@@ -24,8 +24,8 @@ fn follow(draft: &Draft<'_>, at: &NoteAt<'_>, target: &LinkTarget) -> Result<(),
         },
         LinkTarget::Detail { object: Some(object), detail } => {
             there("object", "", object, &objects(draft))?;
-            let other = draft.objects.iter().find(|o| o.entry.id == object);
-            other.map_or(Ok(()), |o| there("detail", &format!("{object}/"), detail, &details(o)))
+            let there_are = details_of(draft, object);
+            there("detail", &format!("{object}/"), detail, &there_are)
         }
         LinkTarget::Step(step) => match at.object {
             Some(object) => {
@@ -58,7 +58,24 @@ fn follow(draft: &Draft<'_>, at: &NoteAt<'_>, target: &LinkTarget) -> Result<(),
 }
 
 fn objects<'d>(draft: &'d Draft<'_>) -> Vec<&'d str> {
-    draft.objects.iter().map(|o| o.entry.id).collect()
+    let read = draft.objects.iter().map(|o| o.entry.id);
+    let known = draft.known.iter().map(|known| known.object.id.as_str());
+    let mut all: Vec<&str> = read.chain(known).collect();
+    all.sort_unstable();
+    all
+}
+
+/// The same of an object with this name.
+fn details_of<'d>(draft: &'d Draft<'_>, object: &str) -> Vec<&'d str> {
+    if let Some(read) = draft.objects.iter().find(|o| o.entry.id == object) {
+        return details(read);
+    }
+    let known = draft.known.iter().map(|known| &known.object);
+    let known = known.into_iter().find(|o| o.id.as_str() == object);
+    let known = known.into_iter().flat_map(|o| &o.details);
+    let mut all: Vec<&str> = known.map(|d| d.id.as_str()).collect();
+    all.sort_unstable();
+    all
 }
 
 fn details<'d>(object: &'d ObjectDraft<'_>) -> Vec<&'d str> {

@@ -10,11 +10,7 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
     let Some(record) = &draft.translations else {
         return;
     };
-    let notes = draft.notes();
-    let files: BTreeMap<&str, &SourceFile> = notes
-        .iter()
-        .map(|n| (n.note.source.name.as_str(), &n.note.source))
-        .collect();
+    let files = draft.files_of_notes();
     for note in record.places.names("notes") {
         let entry = Entry {
             note: &note,

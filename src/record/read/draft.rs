@@ -1,13 +1,13 @@
 //! Everything read, before it is known to be right: records that may lack their typed facts, and
 //! folders whose names may not be ids.
 
-use super::Sources;
 use super::facts::{self, Record};
 use super::places::Places;
 use super::shape::{self, Key};
 use super::talk;
 use super::text::text;
 use super::tree::{Folder, steps};
+use super::{Known, Sources};
 use crate::limits::Limits;
 use crate::record::{
     DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
@@ -32,6 +32,8 @@ pub(crate) struct Draft<'t> {
     /// Languages of the site in order, as far as they could be read.
     pub(crate) languages: Vec<Lang>,
     pub(crate) objects: Vec<ObjectDraft<'t>>,
+    /// Objects that were not read: see [`super::read_but`].
+    pub(crate) known: &'t [Known],
     pub(crate) terms: Vec<Entry<'t, TermRecord>>,
 }
 
@@ -68,6 +70,7 @@ impl<'t> Draft<'t> {
     pub(crate) fn gather(
         tree: &'t Folder,
         limits: &Limits,
+        known: &'t [Known],
         sources: &mut Sources,
         findings: &mut Findings,
     ) -> Self {
@@ -99,6 +102,11 @@ impl<'t> Draft<'t> {
         let folders = tree.folders.iter();
         let folders: Vec<(&String, &Folder)> = folders
             .filter(|(name, _)| *name != TERMS && theme.as_ref() != Some(*name))
+            .filter(|(name, _)| {
+                known
+                    .binary_search_by(|k| k.object.id.as_str().cmp(name))
+                    .is_err()
+            })
             .collect();
         // Of many objects, reading is most of a survey; none needs the other.
         let read = folders.into_par_iter().map(|(name, folder)| {
@@ -124,6 +132,7 @@ impl<'t> Draft<'t> {
             translations,
             languages,
             objects,
+            known,
             terms,
         }
     }
@@ -304,6 +313,30 @@ impl<'t> Draft<'t> {
             })
         }));
         out
+    }
+
+    /// The files of all notes and transcripts, by name, of objects that were not read too.
+    pub(crate) fn files_of_notes(&self) -> BTreeMap<&str, &SourceFile> {
+        let read = self.notes().into_iter().map(|at| &at.note.source);
+        let known = self
+            .known
+            .iter()
+            .map(|known| &known.object)
+            .flat_map(|object| {
+                let own = object
+                    .notes
+                    .values()
+                    .chain(object.talk.transcripts.values());
+                let details = object.details.iter();
+                let details =
+                    details.flat_map(|d| d.notes.values().chain(d.talk.transcripts.values()));
+                let steps = object.making.iter();
+                let steps = steps.flat_map(|s| s.notes.values().chain(s.talk.transcripts.values()));
+                own.chain(details).chain(steps).map(|note| &note.source)
+            });
+        read.chain(known)
+            .map(|file| (file.name.as_str(), file))
+            .collect()
     }
 
     /// Every note that could be read.

@@ -12,14 +12,15 @@ mod unread;
 mod wording;
 
 use super::{
-    Catalogue, Day, DetailId, Findings, Object, ObjectId, Place, Site, SourceFile, Step, StepId,
-    Talk, Term, TermId, TermRecord, check,
+    Catalogue, Day, DetailId, Finding, Findings, Object, ObjectId, Place, Site, SourceFile, Step,
+    StepId, Talk, Term, TermId, TermRecord, check,
 };
 use super::{Detail, Lang, Note};
 use crate::limits::Limits;
 use draft::{Draft, Entry, ObjectDraft};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 use tree::Folder;
 
 /// What reading a content folder gives.
@@ -74,11 +75,35 @@ impl Sources {
 /// Reads and checks the content folder `folder`, judging rights for `today`. Every fault is a
 /// finding; nothing is written, and nothing outside the folder is opened.
 pub fn read(folder: &Path, today: Day, limits: &Limits) -> Reading {
+    read_but(folder, today, limits, &[])
+}
+
+/// An object as it was read once.
+#[derive(Debug, Clone)]
+pub struct Known {
+    /// Its records.
+    pub object: Arc<Object>,
+    /// What is to be said of them.
+    pub findings: Vec<Finding>,
+    /// Files in which that is.
+    pub files: Vec<SourceFile>,
+}
+
+/// The same, but what is in the folders of objects that are `known` is not looked at: it is as it was when they
+/// were read, and so is what is to be said of it. They come in the order of their ids.
+pub(crate) fn read_but(folder: &Path, today: Day, limits: &Limits, known: &[Known]) -> Reading {
     let (mut findings, mut sources) = (Findings::none(), Sources::default());
-    let tree = Folder::take(folder, limits, &mut findings);
-    let draft = Draft::gather(&tree, limits, &mut sources, &mut findings);
+    let tree = Folder::take(folder, limits, known, &mut findings);
+    let draft = Draft::gather(&tree, limits, known, &mut sources, &mut findings);
     unread::advise(&draft, &mut findings);
     check::all(&draft, today, limits, &mut findings);
+    for known in known {
+        known.findings.iter().for_each(|f| findings.push(f.clone()));
+        known
+            .files
+            .iter()
+            .for_each(|file| sources.add(file.clone()));
+    }
     findings.settle();
     let site = draft.site.as_ref().and_then(|s| s.facts.clone());
     let catalogue = catalogue(draft, folder, today);
@@ -93,15 +118,16 @@ pub fn read(folder: &Path, today: Day, limits: &Limits) -> Reading {
 /// The catalogue of a draft without errors; `None` if a record is wanting after all.
 fn catalogue(draft: Draft<'_>, folder: &Path, today: Day) -> Option<Catalogue> {
     let translations = draft.translations.and_then(|r| r.facts);
+    let read = draft.objects.into_iter();
+    let read = read.map(|draft| object(draft).map(Arc::new));
+    let mut objects: Vec<Arc<Object>> = read.collect::<Option<_>>()?;
+    objects.extend(draft.known.iter().map(|known| Arc::clone(&known.object)));
+    objects.sort_by(|a, b| a.id.cmp(&b.id));
     Some(Catalogue {
         folder: folder.to_owned(),
         translations: translations.unwrap_or_default(),
         site: draft.site?.facts?,
-        objects: draft
-            .objects
-            .into_iter()
-            .map(object)
-            .collect::<Option<_>>()?,
+        objects,
         terms: draft.terms.into_iter().map(term).collect::<Option<_>>()?,
         today,
     })

@@ -2,6 +2,7 @@
 //! not on the disk, so nothing outside the folder can be reached: symbolic links are refused,
 //! hidden files are passed over, and nesting has a limit.
 
+use super::Known;
 use crate::limits::Limits;
 use crate::record::{Finding, Findings, Severity, SourceFile};
 use std::collections::{BTreeMap, BTreeSet};
@@ -34,9 +35,17 @@ pub(crate) enum Found {
 }
 
 impl Folder {
-    /// Takes the tree below `path`. Reports what is not followed.
-    pub(crate) fn take(path: &Path, limits: &Limits, findings: &mut Findings) -> Self {
-        take(path, "", 0, limits, findings)
+    /// Takes the tree below `path`, without what is in the folders of objects that are known. Reports what is
+    /// not followed.
+    pub(crate) fn take(
+        path: &Path,
+        limits: &Limits,
+        known: &[Known],
+        findings: &mut Findings,
+    ) -> Self {
+        let known = known.iter().map(|known| known.object.id.as_str()).collect();
+        let taking = Taking { limits, known };
+        taking.folder(path, "", 0, findings)
     }
 
     /// Content name of a file or folder in this folder.
@@ -90,124 +99,139 @@ pub(crate) fn steps(path: &str) -> Result<Vec<&str>, &'static str> {
     Ok(steps)
 }
 
-fn take(path: &Path, name: &str, depth: usize, limits: &Limits, findings: &mut Findings) -> Folder {
-    let mut folder = Folder {
-        name: name.to_owned(),
-        path: path.to_owned(),
-        ..Folder::default()
-    };
-    let entries = match std::fs::read_dir(path).and_then(Iterator::collect::<Result<Vec<_>, _>>) {
-        Ok(entries) => entries,
-        Err(cause) => {
-            fault(
-                findings,
-                "unreadable-folder",
-                name,
-                format!("The folder cannot be read: {cause}."),
-                "Check that it is there and that you may open it.".into(),
-            );
-            return folder;
-        }
-    };
-    let mut entries: Vec<_> = entries
-        .into_iter()
-        .map(|e| (e.file_name(), e.path()))
-        .collect();
-    entries.sort();
-    let mut alike: BTreeMap<String, String> = BTreeMap::new();
-    for (raw, path) in entries {
-        let shown = raw.to_string_lossy().into_owned();
-        if shown.starts_with('.') {
-            continue;
-        }
-        let inside = folder.inside(&shown);
-        if raw.to_str().is_none() {
-            let remedy = "Rename it with lower-case letters, digits and hyphens.".into();
-            fault(
-                findings,
-                "not-utf8",
-                &inside,
-                "The file name is not readable as Unicode (UTF-8).".into(),
-                remedy,
-            );
-            continue;
-        }
-        let folded: String = shown.nfc().flat_map(char::to_lowercase).collect();
-        if let Some(other) = alike.insert(folded, shown.clone()) {
-            fault(
-                findings,
-                "names-alike",
-                &inside,
-                format!(
-                    "‘{shown}’ and ‘{other}’ differ only in capitals or in how an accent is stored; on many computers they are one file."
-                ),
-                "Rename one of the two, or delete it.".into(),
-            );
-        }
-        enter(&mut folder, shown, &path, depth, limits, findings);
-    }
-    folder
+/// What taking a tree needs at every step.
+struct Taking<'k> {
+    limits: &'k Limits,
+    /// Names of folders at the top that are not entered.
+    known: BTreeSet<&'k str>,
 }
 
-/// Adds one entry of a folder, going into it where it is a folder itself.
-fn enter(
-    folder: &mut Folder,
-    shown: String,
-    path: &Path,
-    depth: usize,
-    limits: &Limits,
-    findings: &mut Findings,
-) {
-    let inside = folder.inside(&shown);
-    let about = match std::fs::symlink_metadata(path) {
-        Ok(about) => about,
-        Err(cause) => {
-            let remedy = "Check that it is there and that you may open it.".into();
-            fault(
-                findings,
-                "unreadable-file",
-                &inside,
-                format!("The file cannot be read: {cause}."),
-                remedy,
-            );
-            folder.refused.insert(shown);
-            return;
+impl Taking<'_> {
+    fn folder(&self, path: &Path, name: &str, depth: usize, findings: &mut Findings) -> Folder {
+        let mut folder = Folder {
+            name: name.to_owned(),
+            path: path.to_owned(),
+            ..Folder::default()
+        };
+        let entries = match std::fs::read_dir(path).and_then(Iterator::collect::<Result<Vec<_>, _>>)
+        {
+            Ok(entries) => entries,
+            Err(cause) => {
+                fault(
+                    findings,
+                    "unreadable-folder",
+                    name,
+                    format!("The folder cannot be read: {cause}."),
+                    "Check that it is there and that you may open it.".into(),
+                );
+                return folder;
+            }
+        };
+        let mut entries: Vec<_> = entries
+            .into_iter()
+            .map(|e| (e.file_name(), e.path()))
+            .collect();
+        entries.sort();
+        let mut alike: BTreeMap<String, String> = BTreeMap::new();
+        for (raw, path) in entries {
+            let shown = raw.to_string_lossy().into_owned();
+            if shown.starts_with('.') {
+                continue;
+            }
+            let inside = folder.inside(&shown);
+            if raw.to_str().is_none() {
+                let remedy = "Rename it with lower-case letters, digits and hyphens.".into();
+                fault(
+                    findings,
+                    "not-utf8",
+                    &inside,
+                    "The file name is not readable as Unicode (UTF-8).".into(),
+                    remedy,
+                );
+                continue;
+            }
+            let folded: String = shown.nfc().flat_map(char::to_lowercase).collect();
+            if let Some(other) = alike.insert(folded, shown.clone()) {
+                fault(
+                    findings,
+                    "names-alike",
+                    &inside,
+                    format!(
+                        "‘{shown}’ and ‘{other}’ differ only in capitals or in how an accent is stored; on many computers they are one file."
+                    ),
+                    "Rename one of the two, or delete it.".into(),
+                );
+            }
+            self.enter(&mut folder, shown, &path, depth, findings);
         }
-    };
-    if about.is_symlink() {
-        fault(
+        folder
+    }
+
+    /// Adds one entry of a folder, going into it where it is a folder itself.
+    fn enter(
+        &self,
+        folder: &mut Folder,
+        shown: String,
+        path: &Path,
+        depth: usize,
+        findings: &mut Findings,
+    ) {
+        let inside = folder.inside(&shown);
+        let about = match std::fs::symlink_metadata(path) {
+            Ok(about) => about,
+            Err(cause) => {
+                let remedy = "Check that it is there and that you may open it.".into();
+                fault(
+                    findings,
+                    "unreadable-file",
+                    &inside,
+                    format!("The file cannot be read: {cause}."),
+                    remedy,
+                );
+                folder.refused.insert(shown);
+                return;
+            }
+        };
+        if about.is_symlink() {
+            fault(
             findings,
             "symbolic-link",
             &inside,
             "This is a symbolic link; links are not followed, since they can lead out of the content folder.".into(),
             "Put the file itself here.".into(),
         );
-        folder.refused.insert(shown);
-    } else if about.is_dir() {
-        if depth >= limits.folder_depth {
+            folder.refused.insert(shown);
+        } else if about.is_dir() {
+            if depth == 0 && self.known.contains(shown.as_str()) {
+                folder.folders.insert(shown, Folder::default());
+            } else if depth >= self.limits.folder_depth {
+                fault(
+                    findings,
+                    "too-deep",
+                    &inside,
+                    format!(
+                        "Folders are nested more than {} deep.",
+                        self.limits.folder_depth
+                    ),
+                    "Move this folder further up.".into(),
+                );
+                folder.refused.insert(shown);
+            } else {
+                let below = self.folder(path, &inside, depth + 1, findings);
+                folder.folders.insert(shown, below);
+            }
+        } else if about.is_file() {
+            folder.files.insert(shown, about.len());
+        } else {
             fault(
                 findings,
-                "too-deep",
+                "not-a-file",
                 &inside,
-                format!("Folders are nested more than {} deep.", limits.folder_depth),
-                "Move this folder further up.".into(),
+                "This is neither a file nor a folder.".into(),
+                "Remove it from the content folder.".into(),
             );
             folder.refused.insert(shown);
-        } else {
-            let below = take(path, &inside, depth + 1, limits, findings);
-            folder.folders.insert(shown, below);
         }
-    } else if about.is_file() {
-        folder.files.insert(shown, about.len());
-    } else {
-        fault(
-            findings,
-            "not-a-file",
-            &inside,
-            "This is neither a file nor a folder.".into(),
-            "Remove it from the content folder.".into(),
-        );
-        folder.refused.insert(shown);
     }
 }
 

@@ -3,10 +3,11 @@
 use super::gather::Reading;
 use crate::record::{Findings, Lang, SourceFile};
 use pulldown_cmark::{Options, Parser};
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// A heading.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Heading {
     /// 1 to 6.
     pub level: u8,
@@ -17,7 +18,7 @@ pub struct Heading {
 }
 
 /// Where a link leads.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub enum LinkTarget {
     /// `detail:id` in the same object, or `detail:object/id`.
     Detail {
@@ -71,7 +72,7 @@ impl LinkTarget {
 }
 
 /// A link of a note.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct NoteLink {
     /// Where it leads.
     pub target: LinkTarget,
@@ -82,7 +83,7 @@ pub struct NoteLink {
 }
 
 /// A picture in a note.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct NotePicture {
     /// Name of the file beside the note.
     pub file: String,
@@ -93,7 +94,7 @@ pub struct NotePicture {
 }
 
 /// One note in one language.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Note {
     /// Its language.
     pub lang: Lang,

@@ -17,6 +17,7 @@ use crate::site::page::{
 };
 use crate::site::words::Words;
 use crate::site::{SiteError, figures};
+use std::sync::Arc;
 
 /// How long the warning stands before the screen goes back to its start: at least twenty seconds
 /// to say that one is still there (WCAG 2.2, success criterion 2.2.1).
@@ -157,7 +158,7 @@ pub(super) fn tally(site: &Site<'_>) -> Result<KioskTallyPage, SiteError> {
     )?;
     site.add_viewer(&mut frame, &Page::KioskTally);
     frame.viewer = None;
-    let object = |object: &Object| -> Result<_, SiteError> {
+    let object = |object: &Arc<Object>| -> Result<_, SiteError> {
         let details = object.details.iter().map(|detail| -> Result<_, SiteError> {
             Ok(TallyName {
                 id: detail.id.to_string(),

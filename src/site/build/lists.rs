@@ -1,6 +1,6 @@
 //! Pages that list some of many objects, on the web and on a screen in the gallery.
 
-use super::Site;
+use super::{Press, Site};
 use crate::record::Object;
 use crate::site::SiteError;
 use crate::site::address::Page;
@@ -8,7 +8,6 @@ use crate::site::lists::{Chosen, Facet, Lists, Value, count};
 use crate::site::page::lists::{
     ChoicePage, Entry, FacetShown, Listing, ManyObjects, ObjectsPage, Pager, PagerLink, ValueLink,
 };
-use crate::site::render::Renderer;
 
 /// Values of a facet that the home page names.
 const COMMON: usize = 8;
@@ -25,21 +24,17 @@ pub(super) fn many(site: &Site<'_>, lists: &Lists) -> Result<ManyObjects, SiteEr
     })
 }
 
-/// The HTML of a page of [`Lists::pages`].
-pub(super) fn page(
-    site: &Site<'_>,
-    lists: &Lists,
-    page: &Page,
-    renderer: &Renderer,
-) -> Result<Vec<u8>, SiteError> {
+/// Adds a page of [`Lists::pages`].
+pub(super) fn add(press: &Press<'_>, lists: &Lists, page: &Page) -> Result<(), SiteError> {
+    let site = press.site;
     match page {
-        Page::Choice(facet) => renderer.page("choice.html", &choice(site, lists, page, *facet)?),
+        Page::Choice(facet) => press.add(page, "choice.html", &choice(site, lists, page, *facet)?),
         Page::KioskObjects(_) | Page::KioskChoice | Page::KioskChosen(..) => {
             let heading = heading(site, lists, page)?;
             let shelf = site.shelf(page, &heading, &heading, lists)?;
-            renderer.page("kiosk-all.html", &shelf)
+            press.add(page, "kiosk-all.html", &shelf)
         }
-        _ => renderer.page("objects.html", &objects(site, lists, page)?),
+        _ => press.add(page, "objects.html", &objects(site, lists, page)?),
     }
 }
 

@@ -48,6 +48,7 @@ use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
 use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use rayon::prelude::*;
+use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// What is made once for all languages, before any page.
@@ -121,66 +122,70 @@ pub(super) fn all(
     renderer: &Renderer,
 ) -> Result<(), SiteError> {
     let listed = Lists::of(request.catalogue);
-    let objects = &request.catalogue.objects;
-    let objects: Vec<&Object> = objects.iter().filter(|o| !kept.holds(&o.id)).collect();
+    let objects = request.catalogue.objects.iter().map(AsRef::as_ref);
+    let objects: Vec<&Object> = objects.filter(|o| !kept.holds(&o.id)).collect();
     let languages = &request.catalogue.site.languages;
     languages.par_iter().try_for_each(|lang| {
         let site = Site::speaking(lang, request, words, made)?;
-        let add = |assets: &Assets, page: &Page, html: Vec<u8>| {
-            assets.files().put(&site.address(page).file(), html);
+        let press = Press {
+            site: &site,
+            assets,
+            renderer,
         };
-        above_objects(&site, &listed, request, assets, renderer, &|page, html| {
-            add(assets, page, html);
-        })?;
+        above_objects(&press, &listed, request)?;
         objects.par_iter().try_for_each(|object| {
             let subject = site.subject(request, object)?;
             let assets = &assets.of_object(&object.id);
             of_object(&subject, &listed, assets, renderer, &|page, html| {
-                add(assets, &page, html);
+                assets.files().put(&site.address(&page).file(), html);
             })?;
             moved::add(&site, object, assets, renderer)
         })
     })
 }
 
+/// Renders pages that are of no one object, of which there are many: those whose model is as it was are not
+/// rendered again.
+struct Press<'a> {
+    site: &'a Site<'a>,
+    assets: &'a Assets,
+    renderer: &'a Renderer,
+}
+
+impl Press<'_> {
+    fn add(&self, page: &Page, template: &str, model: &impl Serialize) -> Result<(), SiteError> {
+        let path = self.site.address(page).file();
+        let mark = Renderer::mark(template, model)?;
+        let files = self.assets.files();
+        if !files.stands_made_of(&path, &mark) {
+            files.put_made_of(&path, mark, self.renderer.page(template, model)?);
+        }
+        Ok(())
+    }
+}
+
 /// The pages of a language that are of no one object.
 fn above_objects(
-    site: &Site<'_>,
+    press: &Press<'_>,
     listed: &Lists,
     request: &Request<'_>,
-    assets: &Assets,
-    renderer: &Renderer,
-    add: &dyn Fn(&Page, Vec<u8>),
 ) -> Result<(), SiteError> {
-    add(
-        &Page::Home,
-        renderer.page("home.html", &whole::home(site, listed)?)?,
-    );
-    for page in listed.pages() {
-        add(&page, lists::page(site, listed, &page, renderer)?);
-    }
-    add(
-        &Page::Glossary,
-        renderer.page("glossary.html", &whole::glossary(site)?)?,
-    );
+    let site = press.site;
+    press.add(&Page::Home, "home.html", &whole::home(site, listed)?)?;
+    let lists = listed.pages();
+    lists
+        .par_iter()
+        .try_for_each(|page| lists::add(press, listed, page))?;
+    press.add(&Page::Glossary, "glossary.html", &whole::glossary(site)?)?;
     let (finder, files) = find::page(site)?;
-    add(&Page::Find, renderer.page("find.html", &finder)?);
-    assets.add_beside(files);
-    add(
-        &Page::Kiosk,
-        renderer.page("kiosk-all.html", &kiosk::page(site, listed)?)?,
-    );
+    press.add(&Page::Find, "find.html", &finder)?;
+    press.assets.add_beside(files);
+    press.add(&Page::Kiosk, "kiosk-all.html", &kiosk::page(site, listed)?)?;
     if request.catalogue.site.kiosk.tally {
-        add(
-            &Page::KioskTally,
-            renderer.page("kiosk-tally.html", &kiosk::tally(site)?)?,
-        );
+        press.add(&Page::KioskTally, "kiosk-tally.html", &kiosk::tally(site)?)?;
     }
     if request.form == Form::Served {
-        add(
-            &Page::NotKept,
-            renderer.page("not-kept.html", &whole::not_kept(site)?)?,
-        );
+        press.add(&Page::NotKept, "not-kept.html", &whole::not_kept(site)?)?;
     }
     Ok(())
 }

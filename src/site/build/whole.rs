@@ -10,6 +10,7 @@ use crate::site::lists::Lists;
 use crate::site::page::{Card, GlossaryPage, GlossaryTerm, HomePage, NotKeptPage, SectionLink};
 use crate::site::{SiteError, figures};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 pub(super) fn home(site: &Site<'_>, lists: &Lists) -> Result<HomePage, SiteError> {
     let introduction = site.text(&site.catalogue.site.introduction)?.to_owned();
@@ -84,7 +85,7 @@ pub(super) fn not_kept(site: &Site<'_>) -> Result<NotKeptPage, SiteError> {
     let heading = site.words.get("not_kept")?;
     let frame = site.frame(&Page::NotKept, heading, site.words.get("not_kept_why")?)?;
     let here = site.address(&Page::NotKept);
-    let object = |object: &Object| -> Result<_, SiteError> {
+    let object = |object: &Arc<Object>| -> Result<_, SiteError> {
         Ok(SectionLink {
             text: site.note(&object.notes)?.title.clone(),
             href: here.to(&site.address(&Page::Object(object.id.clone()))),

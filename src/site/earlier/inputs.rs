@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 use walkdir::WalkDir;
 
@@ -19,7 +19,7 @@ const COARSEST: Duration = Duration::from_secs(2);
 /// No content folder is deeper; what lies below is refused when it is read.
 const DEEPEST: usize = 64;
 
-/// The files of a content folder, by their names in it.
+/// The files of a content folder, by their names in it, and its folders, whose names end in `/`.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub(crate) struct Inputs(BTreeMap<String, Input>);
 
@@ -31,32 +31,92 @@ struct Input {
     digest: Mark,
 }
 
+impl Input {
+    /// A folder has nothing but its name.
+    const FOLDER: Self = Self {
+        stamp: Stamp {
+            bytes: 0,
+            modified: 0,
+            changed: 0,
+            inode: 0,
+        },
+        settled: true,
+        digest: [0; 32],
+    };
+}
+
 impl Inputs {
-    /// The files below `folder`, hidden ones left out.
-    pub(crate) fn take(folder: &Path, before: &Self) -> io::Result<Self> {
-        let shown = |entry: &walkdir::DirEntry| {
-            entry.depth() == 0 || !entry.file_name().to_string_lossy().starts_with('.')
-        };
-        let all = WalkDir::new(folder).max_depth(DEEPEST).into_iter();
-        let all = all.filter_entry(shown).collect::<Result<Vec<_>, _>>()?;
-        let input = |entry: walkdir::DirEntry| -> io::Result<(String, Input)> {
-            let name = content_name(folder, entry.path());
-            let stamp = Stamp::of(&entry.metadata()?);
-            let known = before.0.get(&name);
+    /// The files below `folder`, hidden ones left out. What was known `before` is asked for when all are found.
+    pub(crate) fn take<'b>(
+        folder: &Path,
+        before: impl FnOnce() -> Option<&'b Self> + Send,
+    ) -> io::Result<Self> {
+        let (found, before) = rayon::join(|| found(folder), before);
+        let input = |(name, found): (String, Found)| -> io::Result<(String, Input)> {
+            let Found::File { path, stamp, plain } = found else {
+                return Ok((name, Input::FOLDER));
+            };
+            let known = before.and_then(|before| before.0.get(&name));
             let known = known.filter(|input| input.settled && input.stamp == stamp);
             let input = match known {
                 Some(input) => *input,
                 None => Input {
                     stamp,
                     settled: stamp.settled(SystemTime::now()),
-                    digest: digest(entry.path(), entry.file_type().is_file())?,
+                    digest: digest(&path, plain)?,
                 },
             };
             Ok((name, input))
         };
-        let files = all.into_par_iter();
-        let files = files.filter(|entry| !entry.file_type().is_dir()).map(input);
-        files.collect::<io::Result<_>>().map(Self)
+        found?
+            .into_par_iter()
+            .map(input)
+            .collect::<io::Result<_>>()
+            .map(Self)
+    }
+}
+
+/// What lies in a content folder.
+enum Found {
+    Folder,
+    File {
+        path: PathBuf,
+        stamp: Stamp,
+        /// Whether it is a file and leads nowhere else.
+        plain: bool,
+    },
+}
+
+/// Everything below a folder, by its name in it.
+fn found(folder: &Path) -> io::Result<Vec<(String, Found)>> {
+    let shown = |entry: &walkdir::DirEntry| {
+        entry.depth() == 0 || !entry.file_name().to_string_lossy().starts_with('.')
+    };
+    let all = WalkDir::new(folder)
+        .min_depth(1)
+        .max_depth(DEEPEST)
+        .into_iter();
+    let all = all.filter_entry(shown).map(|entry| {
+        let entry = entry?;
+        let mut name = content_name(folder, entry.path());
+        if entry.file_type().is_dir() {
+            name.push('/');
+            return Ok((name, Found::Folder));
+        }
+        let found = Found::File {
+            stamp: Stamp::of(&entry.metadata()?),
+            plain: entry.file_type().is_file(),
+            path: entry.into_path(),
+        };
+        Ok((name, found))
+    });
+    all.collect()
+}
+
+impl Inputs {
+    /// Whether there is such a file, or, with a `/` at the end, folder.
+    pub(crate) fn holds(&self, name: &str) -> bool {
+        self.0.contains_key(name)
     }
 
     /// The digest of all files whose names begin so.
@@ -120,7 +180,7 @@ fn digest(path: &Path, is_file: bool) -> io::Result<Mark> {
 
 impl Stamp {
     /// Whether so much time has gone by that another change would have another time.
-    fn settled(self, now: SystemTime) -> bool {
+    pub(super) fn settled(self, now: SystemTime) -> bool {
         let now = now.duration_since(SystemTime::UNIX_EPOCH);
         let latest = self.modified.max(self.changed);
         now.is_ok_and(|now| now.as_nanos() > latest.saturating_add(COARSEST.as_nanos()))
@@ -138,18 +198,18 @@ mod tests {
         fs::create_dir_all(file.parent().unwrap()).unwrap();
         fs::write(&file, "a lid").unwrap();
         fs::write(place.path().join("site.toml"), "format = 1").unwrap();
-        let first = Inputs::take(place.path(), &Inputs::default()).unwrap();
+        let first = Inputs::take(place.path(), || None).unwrap();
         let time = fs::metadata(&file).unwrap().modified().unwrap();
         fs::write(&file, "a lip").unwrap();
         let kept = fs::File::options().write(true).open(&file).unwrap();
         kept.set_modified(time).unwrap();
-        let second = Inputs::take(place.path(), &first).unwrap();
+        let second = Inputs::take(place.path(), || Some(&first)).unwrap();
         assert_eq!(second.changed(&first, |_| true), ["box/en.md"]);
         assert_ne!(first.below("box/"), second.below("box/"));
         let beside = |inputs: &Inputs| inputs.beside(|folder| folder == "box");
         assert_eq!(beside(&first), beside(&second));
         fs::remove_file(&file).unwrap();
-        let third = Inputs::take(place.path(), &second).unwrap();
+        let third = Inputs::take(place.path(), || Some(&second)).unwrap();
         assert_eq!(third.changed(&second, |_| true), ["box/en.md"]);
     }
 
@@ -165,10 +225,10 @@ mod tests {
         // The change of its time itself is new.
         assert!(!stamp.settled(SystemTime::now()));
         assert!(stamp.settled(SystemTime::now() + Duration::from_secs(3)));
-        let mut known = Inputs::take(place.path(), &Inputs::default()).unwrap();
+        let mut known = Inputs::take(place.path(), || None).unwrap();
         let input = known.0.get_mut("a").unwrap();
         (input.settled, input.digest) = (true, [7; 32]);
-        let again = Inputs::take(place.path(), &known).unwrap();
+        let again = Inputs::take(place.path(), || Some(&known)).unwrap();
         assert_eq!(again.0["a"].digest, [7; 32]);
     }
 }

@@ -1,15 +1,17 @@
 //! What a catalogue asks for, held against the site that stands.
 
 use super::explain::Reason;
-use super::ledger::MadeFrom;
-use super::{Earlier, Judged, Mark};
+use super::ledger::{MadeFrom, Program};
+use super::{Earlier, Judged, Mark, Stamp};
 use crate::record::{Catalogue, Object, ObjectId, Use, withheld};
 use crate::site::everywhere::days_told;
 use crate::site::lists::Lists;
 use crate::site::theme::Theme;
 use crate::site::{Form, SiteError};
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
+use std::time::SystemTime;
 
 const USES: [Use; 4] = [Use::Display, Use::Download, Use::Print, Use::Deposit];
 
@@ -22,26 +24,28 @@ impl Earlier {
         let folders: BTreeSet<&str> = catalogue.objects.iter().map(|o| o.id.as_str()).collect();
         let own = |name: &str| folders.contains(name);
         let mut judged = Judged {
-            program: program(),
+            program: program(self.ledger.as_ref().ok().map(|l| &l.program)),
             shared: self.shared(catalogue, &own)?,
             ..Judged::default()
         };
         let lists = Lists::of(catalogue);
-        for (place, object) in catalogue.objects.iter().enumerate() {
+        let objects = catalogue.objects.par_iter().enumerate();
+        let made_from = objects.map(|(place, object)| {
             let made_from = MadeFrom {
                 files: self.inputs.below(&format!("{}/", object.id)),
                 rights: rights(catalogue, object),
                 place: mark(&format!("{:?}", lists.screen_at(place))),
             };
-            judged.made_from.insert(object.id.clone(), made_from);
-        }
+            (object.id.clone(), made_from)
+        });
+        judged.made_from = made_from.collect();
         match &self.ledger {
             Err(why) => judged.all = Some(Reason::NoEarlier(why.clone())),
             Ok(ledger) => {
                 judged.others = !ledger.objects.keys().eq(judged.made_from.keys());
                 let in_object =
                     |name: &str| name.split_once('/').is_some_and(|(first, _)| own(first));
-                if ledger.program != judged.program {
+                if ledger.program.mark != judged.program.mark {
                     judged.all = Some(Reason::Program);
                 } else if ledger.shared != judged.shared {
                     let changed = self.inputs.changed(&ledger.inputs, |name| !in_object(name));
@@ -108,12 +112,27 @@ fn mark(text: &str) -> Mark {
     *blake3::hash(text.as_bytes()).as_bytes()
 }
 
-/// The digest of this program, which tells its editions apart. One that cannot be read has none.
-fn program() -> Mark {
-    static OWN: OnceLock<Mark> = OnceLock::new();
+/// The digest of this program, which tells its editions apart. One that cannot be read has none. It is not read
+/// again where it stands as it was when it was read `before`.
+pub(super) fn program(before: Option<&Program>) -> Program {
+    static OWN: OnceLock<Program> = OnceLock::new();
     *OWN.get_or_init(|| {
-        let bytes = std::env::current_exe().and_then(std::fs::read);
-        bytes.map_or_else(|_| chance(), |bytes| *blake3::hash(&bytes).as_bytes())
+        let path = std::env::current_exe();
+        let found = path
+            .as_ref()
+            .ok()
+            .and_then(|path| std::fs::metadata(path).ok());
+        let stamp = found.map(|found| Stamp::of(&found));
+        let settled = stamp.filter(|stamp| stamp.settled(SystemTime::now()));
+        if let Some(before) = before.filter(|b| b.stamp.is_some() && b.stamp == settled) {
+            return *before;
+        }
+        let bytes = path.and_then(std::fs::read);
+        let mark = bytes.map_or_else(|_| chance(), |bytes| *blake3::hash(&bytes).as_bytes());
+        Program {
+            mark,
+            stamp: settled,
+        }
     })
 }
 

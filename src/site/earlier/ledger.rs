@@ -4,8 +4,9 @@
 //! digest of the rest, BLAKE3 · the ledger, postcard
 //! ```
 
-use super::Mark;
 use super::inputs::Inputs;
+use super::known::{Lies, Reading};
+use super::{Mark, Stamp};
 use crate::record::ObjectId;
 use crate::site::offline::Own;
 use crate::site::pictures::BodyPlate;
@@ -13,18 +14,28 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// The whole of it.
-#[derive(Debug, Serialize, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub(crate) struct Ledger {
-    /// Digest of the program.
-    pub(super) program: Mark,
+    pub(super) program: Program,
     /// Digest of what every page depends on.
     pub(super) shared: Mark,
     pub(super) inputs: Inputs,
+    /// Of the records that are kept; none when none are.
+    pub(super) reading: Option<Reading>,
     pub(super) objects: BTreeMap<ObjectId, Stood>,
-    /// Files that are of no object.
-    pub(super) whole: Vec<Entry>,
-    /// Folders, relative to the root, each with the time at which something was last added or removed.
-    pub(super) folders: Vec<(String, u128)>,
+    /// In the order of their paths.
+    pub(super) files: Vec<Entry>,
+    /// By their paths relative to the root.
+    pub(super) folders: BTreeMap<String, Folder>,
+}
+
+/// The program that made a site.
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
+pub(super) struct Program {
+    /// Its digest.
+    pub(super) mark: Mark,
+    /// Where it stood for long enough that another would have another.
+    pub(super) stamp: Option<Stamp>,
 }
 
 /// What an object was made from, and what was made of it.
@@ -33,7 +44,8 @@ pub(crate) struct Stood {
     pub(super) made_from: MadeFrom,
     /// Reading its models found nothing to say.
     pub(super) quiet: bool,
-    pub(super) files: Vec<Entry>,
+    /// Where it lies as it was read.
+    pub(super) lies: Option<Lies>,
     /// How others show it.
     pub(super) plate: BodyPlate,
     /// Its files as a browser may keep them.
@@ -59,6 +71,19 @@ pub(crate) struct Entry {
     pub(crate) sha256: [u8; 32],
     /// When it was written, nanoseconds since 1970.
     pub(crate) modified: u128,
+    /// Digest of the model that it was made of, where that is kept.
+    pub(crate) model: Option<Mark>,
+    /// Which of the objects it is of, by their places among all, from 0.
+    pub(crate) of: Vec<u32>,
+}
+
+/// When something was last added to a folder or removed from it, nanoseconds since 1970.
+#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
+pub(super) struct Folder {
+    /// In the site that stands.
+    pub(super) target: u128,
+    /// In its second tree.
+    pub(super) second: u128,
 }
 
 impl Ledger {
@@ -77,11 +102,5 @@ impl Ledger {
             return None;
         }
         postcard::from_bytes(own).ok()
-    }
-
-    /// Every file; one of several objects more than once.
-    pub(super) fn files(&self) -> impl Iterator<Item = &Entry> {
-        let objects = self.objects.values().flat_map(|stood| &stood.files);
-        objects.chain(&self.whole)
     }
 }

@@ -9,25 +9,30 @@
 mod explain;
 mod inputs;
 mod judge;
+mod known;
 mod ledger;
 mod tree;
 
 pub use explain::Explained;
+pub(crate) use known::RECORDS;
 pub(crate) use ledger::Entry;
 
 use super::write::{Next, Place, failed};
 use super::{Form, Published, SiteError};
-use crate::record::ObjectId;
-use crate::site::files::{Files, Lying};
+use crate::record::{Catalogue, Day, Findings, Known, ObjectId, Sources};
+use crate::site::files::{Before, Files};
 use crate::site::offline::Own;
 use crate::site::pictures::BodyPlate;
 use explain::Reason;
 use inputs::Inputs;
-use ledger::{Ledger, MadeFrom, Stood};
+use known::Reading;
+use ledger::{Ledger, MadeFrom, Program, Stood};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, OnceLock};
+use std::thread::{JoinHandle, spawn};
 use std::time::SystemTime;
 
 /// A digest, BLAKE3.
@@ -76,17 +81,23 @@ pub(crate) fn modified(found: &fs::Metadata) -> u128 {
 pub struct Earlier {
     place: Place,
     form: Form,
+    /// Where the content folder is.
+    content: PathBuf,
     /// The content folder, as it was before anything of it was read.
     inputs: Inputs,
     /// Of the site that stands.
-    ledger: Result<Ledger, String>,
+    ledger: Result<Arc<Ledger>, String>,
+    /// Looks meanwhile whether all is as the ledger tells.
+    looking: Option<JoinHandle<Result<(), String>>>,
     judged: Judged,
+    /// Objects that were not read again.
+    known: BTreeSet<ObjectId>,
 }
 
 /// What a catalogue asks for, held against the site that stands.
 #[derive(Default)]
 struct Judged {
-    program: Mark,
+    program: Program,
     shared: Mark,
     made_from: BTreeMap<ObjectId, MadeFrom>,
     /// Objects to be made, and why.
@@ -111,15 +122,19 @@ impl Earlier {
     /// A target that is not ours, or in use.
     pub fn begin(content: &Path, target: &Path, form: Form) -> Result<Self, SiteError> {
         let place = Place::claim(target)?;
-        let ledger = tree::ledger(&place);
-        let none = Inputs::default();
-        let before = ledger.as_ref().map_or(&none, |ledger| &ledger.inputs);
-        let (held, inputs) = rayon::join(
-            || ledger.as_ref().map(|ledger| tree::held(&place, ledger)),
-            || Inputs::take(content, before),
-        );
-        let held = held.unwrap_or(Ok(()));
-        let ledger = held.and(ledger);
+        let (known, looking) = (OnceLock::new(), OnceLock::new());
+        let inputs = Inputs::take(content, || {
+            let ledger = known.get_or_init(|| tree::ledger(&place).map(Arc::new));
+            let ledger = ledger.as_ref().ok()?;
+            let (own, target) = (Arc::clone(ledger), place.target().to_owned());
+            let second = place.next();
+            // It is set this once.
+            let _ = looking.set(spawn(move || tree::held(&target, &second, &own)));
+            Some(&ledger.inputs)
+        });
+        let ledger = known.into_inner();
+        let ledger = ledger.unwrap_or_else(|| Err("nothing was known of it".to_owned()));
+        let looking = looking.into_inner();
         let (inputs, ledger) = match inputs {
             Ok(inputs) => (inputs, ledger),
             // What stands in the way is told by whoever reads the records.
@@ -131,10 +146,47 @@ impl Earlier {
         Ok(Self {
             place,
             form,
+            content: content.to_owned(),
             inputs,
             ledger,
+            looking,
             judged: Judged::default(),
+            known: BTreeSet::new(),
         })
+    }
+
+    /// Whether all of the site is as the ledger tells. If it is not, there is no earlier site any more to go by,
+    /// and whatever was asked of it before is void.
+    pub fn holds(&mut self) -> bool {
+        let looked = self.looking.take().map(JoinHandle::join);
+        let died = |_| Err("the earlier site could not be looked at".to_owned());
+        match looked.map_or(Ok(()), |looked| looked.unwrap_or_else(died)) {
+            Ok(()) => true,
+            Err(why) => {
+                self.ledger = Err(why);
+                self.judged = Judged::default();
+                self.known.clear();
+                false
+            }
+        }
+    }
+
+    /// Objects whose records need not be read again for this day.
+    pub fn known(&mut self, today: Day) -> Vec<Known> {
+        let now = self.reading(today);
+        let ledger = self.ledger.iter();
+        let ledger = ledger.filter(|l| l.program.mark == judge::program(Some(&l.program)).mark);
+        let mut known = ledger.map(|l| known::known(self.place.bench(), l, &self.inputs, &now));
+        let known = known.next().unwrap_or_default();
+        self.known = known.iter().map(|known| known.object.id.clone()).collect();
+        known
+    }
+
+    fn reading(&self, today: Day) -> Reading {
+        Reading {
+            content: self.content.clone(),
+            today,
+        }
     }
 
     /// Objects that keep their pages, and whose models had nothing to be said of when they were read.
@@ -160,22 +212,19 @@ impl Earlier {
 
     /// The site that stands, as if it had been published.
     pub(super) fn as_it_is(&self) -> (Published, Explained) {
-        let mut seen = BTreeMap::new();
-        for entry in self.ledger.iter().flat_map(Ledger::files) {
-            seen.insert(entry.path.as_str(), entry.bytes);
-        }
-        let pages = seen.keys().filter(|path| path.ends_with("index.html"));
+        let files = self.ledger.as_ref().map_or(&[][..], |ledger| &ledger.files);
+        let pages = files.iter().filter(|e| e.path.ends_with("index.html"));
         let published = Published {
             pages: pages.count(),
-            files: seen.len(),
-            bytes: seen.values().sum(),
+            files: files.len(),
+            bytes: files.iter().map(|entry| entry.bytes).sum(),
         };
         let explained = Explained {
             all: None,
             objects: Vec::new(),
             kept: self.judged.made_from.len(),
             written: 0,
-            stood: seen.len(),
+            stood: files.len(),
             taken_away: 0,
             alone: None,
         };
@@ -186,19 +235,38 @@ impl Earlier {
     pub(super) fn start(self) -> Result<Writing, SiteError> {
         let trusted = self.ledger.is_ok();
         let next = self.place.start(trusted)?;
-        let before = self.ledger.iter().flat_map(Ledger::files);
-        let before = before.map(|e| (e.path.clone(), Lying::of(e))).collect();
-        let files = Files::in_folder(next.folder(), before);
-        let mut kept = BTreeMap::new();
+        let objects: Vec<ObjectId> = self.judged.made_from.keys().cloned().collect();
+        let mut before = Before {
+            models_hold: self.judged.all.is_none(),
+            ..Before::default()
+        };
+        let (mut kept, mut folders) = (BTreeMap::new(), BTreeMap::new());
         if let Ok(ledger) = self.ledger {
-            for (id, stood) in ledger.objects {
-                if self.judged.keeps(&id) {
-                    files.of_object(&id).keep(&stood.files);
-                    kept.insert(id, stood);
-                }
+            let ledger = Arc::unwrap_or_clone(ledger);
+            // An object that keeps its files has another number where others came or went.
+            let number = |id: &ObjectId| {
+                let place = objects.binary_search(id).ok();
+                let place = place.filter(|_| self.judged.keeps(id));
+                place.and_then(|place| u32::try_from(place).ok())
+            };
+            let numbers: Vec<Option<u32>> = ledger.objects.keys().map(number).collect();
+            before.entries = ledger.files;
+            for entry in &mut before.entries {
+                let of = entry
+                    .of
+                    .iter()
+                    .filter_map(|old| *numbers.get(*old as usize)?);
+                entry.of = of.collect();
             }
+            let all = ledger.objects.into_iter();
+            kept.extend(all.filter(|(id, _)| self.judged.keeps(id)));
+            folders = ledger.folders;
         }
+        before.objects = objects;
+        let files = Files::in_folder(next.folder(), before);
         Ok(Writing {
+            content: self.content,
+            known: self.known,
             next,
             files,
             kept,
@@ -208,9 +276,10 @@ impl Earlier {
                 program: self.judged.program,
                 shared: self.judged.shared,
                 inputs: self.inputs,
+                reading: None,
                 objects: BTreeMap::new(),
-                whole: Vec::new(),
-                folders: Vec::new(),
+                files: Vec::new(),
+                folders,
             },
             made_from: self.judged.made_from,
         })
@@ -219,6 +288,8 @@ impl Earlier {
 
 /// A site that is being written over the one before.
 pub(super) struct Writing {
+    content: PathBuf,
+    known: BTreeSet<ObjectId>,
     next: Next,
     pub(super) files: Files,
     /// Objects that keep their files.
@@ -232,6 +303,12 @@ pub(super) struct Writing {
 
 /// What is known of the objects of a site after it was made.
 pub(super) struct Shown<'a> {
+    /// Their records.
+    pub(super) catalogue: &'a Catalogue,
+    /// What is to be said of those.
+    pub(super) findings: &'a Findings,
+    /// The files that they were read from.
+    pub(super) sources: &'a Sources,
     /// How others show each.
     pub(super) plates: &'a BTreeMap<ObjectId, BodyPlate>,
     /// Their files as a browser may keep them.
@@ -291,10 +368,11 @@ impl Writing {
             alone: None,
         };
         for (id, made_from) in self.made_from {
-            let Some(plate) = shown.plates.get(&id) else {
-                continue;
-            };
-            let quiet = match self.kept.get(&id) {
+            // Every object has one, or its lists could not have been made; so the numbers of files hold.
+            let plate = shown.plates.get(&id);
+            let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{id}’")))?;
+            let kept = self.kept.get(&id);
+            let quiet = match kept {
                 Some(stood) => stood.quiet,
                 None => !shown.loud.contains(&id),
             };
@@ -303,18 +381,50 @@ impl Writing {
                 Stood {
                     made_from,
                     quiet,
-                    files: written.objects.get(&id).cloned().unwrap_or_default(),
+                    // One that was read again may have another thing to be said of it.
+                    lies: kept
+                        .filter(|_| self.known.contains(&id))
+                        .and_then(|stood| stood.lies),
                     plate: plate.clone(),
                     own: shown.own.get(&id).cloned(),
                 },
             );
         }
-        self.ledger.whole = written.whole;
+        self.ledger.files = written.files;
         let old = self.next.finish()?;
-        let left = tree::leave_second(old, self.ledger, &written.changed, &written.gone);
+        let left = remember(&mut self.ledger, old.place().bench(), &self.content, shown);
+        let left = left
+            .and_then(|()| tree::leave_second(old, self.ledger, &written.changed, &written.gone));
         Ok(Explained {
             alone: left.err().map(|error| error.to_string()),
             ..explained
         })
     }
+}
+
+/// Keeps the records of objects of whose models nothing is to be said.
+fn remember(
+    ledger: &mut Ledger,
+    bench: &Path,
+    content: &Path,
+    shown: &Shown<'_>,
+) -> std::io::Result<()> {
+    let read = known::read_of(shown.catalogue, shown.findings, shown.sources);
+    let (mut lying, mut others) = (BTreeMap::new(), Vec::new());
+    for (id, stood) in &ledger.objects {
+        match (read.get(id).filter(|_| stood.quiet), stood.lies) {
+            (Some(_), Some(lies)) => drop(lying.insert(id.clone(), lies)),
+            (Some(known), None) => others.push(known),
+            (None, _) => {}
+        }
+    }
+    let mut lying = known::keep(bench, lying, &others)?;
+    for (id, stood) in &mut ledger.objects {
+        stood.lies = lying.remove(id);
+    }
+    ledger.reading = Some(Reading {
+        content: content.to_owned(),
+        today: shown.catalogue.today,
+    });
+    Ok(())
 }

@@ -1,9 +1,8 @@
 //! The second tree of a site, whose files are the same on the disk, and the ledger beside it.
 
-use super::ledger::Ledger;
+use super::ledger::{Folder, Ledger};
 use super::modified;
 use crate::site::write::{LEDGER, MARK, Old, Place};
-use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
@@ -32,23 +31,25 @@ pub(super) fn ledger(place: &Place) -> Result<Ledger, String> {
 }
 
 /// Whether all is as the ledger tells; if not, what is not.
-pub(super) fn held(place: &Place, ledger: &Ledger) -> Result<(), String> {
-    let (target, second) = (place.target(), place.next());
-    let files: Vec<_> = ledger.files().collect();
-    let other = files.par_iter().find_any(|entry| {
-        let found = fs::symlink_metadata(second.join(&entry.path));
-        !found.is_ok_and(|found| {
-            found.is_file()
-                && found.len() == entry.bytes as u64
-                && modified(&found) == entry.modified
-        })
+pub(super) fn held(target: &Path, second: &Path, ledger: &Ledger) -> Result<(), String> {
+    let looked = |folder: &Path, e: io::Error| format!("{}: {e}", folder.display());
+    let files = Root::open(second).map_err(|e| looked(second, e))?;
+    let other = ledger.files.iter().find(|entry| {
+        let as_told = |found: Looks| {
+            !found.is_folder
+                && found.bytes == entry.bytes as u64
+                && found.modified == entry.modified
+        };
+        !files.look(&entry.path).is_ok_and(as_told)
     });
     if let Some(entry) = other {
         return Err(format!("‘{}’ is not as it was written", entry.path));
     }
-    let other = ledger.folders.par_iter().find_any(|(path, time)| {
-        let found = fs::symlink_metadata(target.join(path));
-        !found.is_ok_and(|found| found.is_dir() && modified(&found) == *time)
+    let folders = Root::open(target).map_err(|e| looked(target, e))?;
+    let other = ledger.folders.iter().find(|(path, time)| {
+        let path = if path.is_empty() { "." } else { path };
+        let as_told = |found: Looks| found.is_folder && found.modified == time.target;
+        !folders.look(path).is_ok_and(as_told)
     });
     match other {
         Some((path, _)) if path.is_empty() => {
@@ -56,6 +57,65 @@ pub(super) fn held(place: &Place, ledger: &Ledger) -> Result<(), String> {
         }
         Some((path, _)) => Err(format!("something was added or removed in ‘{path}’")),
         None => Ok(()),
+    }
+}
+
+/// How a file or folder looks from outside; nothing else passes for one.
+struct Looks {
+    is_folder: bool,
+    bytes: u64,
+    modified: u128,
+}
+
+/// A folder below which many files are looked at: where the system has a way from an open folder, not each time
+/// from the root of all.
+struct Root {
+    #[cfg(unix)]
+    folder: fs::File,
+    #[cfg(not(unix))]
+    folder: std::path::PathBuf,
+}
+
+#[cfg(unix)]
+impl Root {
+    fn open(folder: &Path) -> io::Result<Self> {
+        let folder = fs::File::open(folder)?;
+        Ok(Self { folder })
+    }
+
+    fn look(&self, path: &str) -> io::Result<Looks> {
+        use rustix::fs::{AtFlags, FileType, statat};
+        let found = statat(&self.folder, path, AtFlags::SYMLINK_NOFOLLOW)?;
+        let kind = FileType::from_raw_mode(found.st_mode);
+        if !matches!(kind, FileType::RegularFile | FileType::Directory) {
+            return Err(io::ErrorKind::NotFound.into());
+        }
+        Ok(Looks {
+            is_folder: kind == FileType::Directory,
+            bytes: u64::try_from(found.st_size).unwrap_or(0),
+            modified: u128::try_from(found.st_mtime).unwrap_or(0) * 1_000_000_000
+                + u128::from(found.st_mtime_nsec),
+        })
+    }
+}
+
+#[cfg(not(unix))]
+impl Root {
+    fn open(folder: &Path) -> io::Result<Self> {
+        let folder = folder.to_owned();
+        Ok(Self { folder })
+    }
+
+    fn look(&self, path: &str) -> io::Result<Looks> {
+        let found = fs::symlink_metadata(self.folder.join(path))?;
+        if !found.is_file() && !found.is_dir() {
+            return Err(io::ErrorKind::NotFound.into());
+        }
+        Ok(Looks {
+            is_folder: found.is_dir(),
+            bytes: found.len(),
+            modified: modified(&found),
+        })
     }
 }
 
@@ -83,40 +143,37 @@ pub(super) fn leave_second(
     gone: &[String],
 ) -> io::Result<()> {
     let (target, second) = (old.place().target(), old.place().next());
-    let folders = folders(&ledger);
-    if old.is_earlier() {
-        for path in changed {
-            let place = second.join(path);
-            match fs::remove_file(&place) {
-                Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
-                _ => {}
+    let touched = match old.is_earlier() {
+        true => {
+            follow(target, &second, changed, gone)?;
+            // What was the second tree is the site now.
+            for times in ledger.folders.values_mut() {
+                std::mem::swap(&mut times.target, &mut times.second);
             }
-            if let Some(folder) = place.parent() {
-                fs::create_dir_all(folder)?;
+            around(changed.iter().chain(gone))
+        }
+        false => {
+            ledger.folders.clear();
+            let folders = around(ledger.files.iter().map(|entry| &entry.path));
+            link_all(target, &second, &ledger, &folders)?;
+            folders
+        }
+    };
+    for path in touched {
+        match fs::metadata(target.join(&path)) {
+            Ok(found) => {
+                let times = Folder {
+                    target: modified(&found),
+                    second: modified(&fs::metadata(second.join(&path))?),
+                };
+                ledger.folders.insert(path, times);
             }
-            fs::hard_link(target.join(path), place)?;
-        }
-        for path in gone {
-            take_away(&second, path)?;
-        }
-    } else {
-        if second.exists() {
-            fs::remove_dir_all(&second)?;
-        }
-        for folder in &folders {
-            // Sorted, so that each comes after the one around it.
-            fs::create_dir(second.join(folder))?;
-        }
-        let paths: BTreeSet<&str> = ledger.files().map(|e| e.path.as_str()).collect();
-        for path in paths.into_iter().chain([MARK]) {
-            fs::hard_link(target.join(path), second.join(path))?;
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {
+                ledger.folders.remove(&path);
+            }
+            Err(e) => return Err(e),
         }
     }
-    let timed = folders.into_iter().map(|path| {
-        let time = modified(&fs::metadata(target.join(&path))?);
-        Ok((path, time))
-    });
-    ledger.folders = timed.collect::<io::Result<_>>()?;
     let file = old.place().bench().join(LEDGER);
     let beside = old.place().bench().join("ledger.part");
     fs::write(&beside, ledger.packed().map_err(io::Error::other)?)?;
@@ -125,11 +182,51 @@ pub(super) fn leave_second(
     Ok(())
 }
 
-/// All folders of a site, the root first.
-fn folders(ledger: &Ledger) -> BTreeSet<String> {
+/// Changes in the earlier site what was changed in the new one.
+fn follow(target: &Path, second: &Path, changed: &[String], gone: &[String]) -> io::Result<()> {
+    for path in changed {
+        let place = second.join(path);
+        match fs::remove_file(&place) {
+            Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+            _ => {}
+        }
+        if let Some(folder) = place.parent() {
+            fs::create_dir_all(folder)?;
+        }
+        fs::hard_link(target.join(path), place)?;
+    }
+    for path in gone {
+        take_away(second, path)?;
+    }
+    Ok(())
+}
+
+/// Makes a second tree from the ground.
+fn link_all(
+    target: &Path,
+    second: &Path,
+    ledger: &Ledger,
+    folders: &BTreeSet<String>,
+) -> io::Result<()> {
+    if second.exists() {
+        fs::remove_dir_all(second)?;
+    }
+    for folder in folders {
+        // Sorted, so that each comes after the one around it.
+        fs::create_dir(second.join(folder))?;
+    }
+    let paths = ledger.files.iter().map(|entry| entry.path.as_str());
+    for path in paths.chain([MARK]) {
+        fs::hard_link(target.join(path), second.join(path))?;
+    }
+    Ok(())
+}
+
+/// All folders around files, the root first.
+fn around<'p>(paths: impl Iterator<Item = &'p String>) -> BTreeSet<String> {
     let mut all = BTreeSet::from([String::new()]);
-    for entry in ledger.files() {
-        let mut path = entry.path.as_str();
+    for path in paths {
+        let mut path = path.as_str();
         while let Some((folder, _)) = path.rsplit_once('/') {
             if !all.insert(folder.to_owned()) {
                 break;

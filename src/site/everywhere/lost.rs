@@ -4,7 +4,8 @@ use super::{ADDRESSES, all_pages, below, of_object};
 use crate::record::{Catalogue, Finding, Findings, Lang, Severity, SourceFile};
 use crate::site::address::{Address, Page};
 use crate::site::{Form, MARK};
-use std::collections::{BTreeMap, BTreeSet};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::fs;
 use std::path::Path;
 
@@ -43,18 +44,18 @@ fn places(catalogue: &Catalogue, lang: &Lang) -> Vec<String> {
 }
 
 /// Every address that the catalogue will have.
-fn coming(catalogue: &Catalogue) -> BTreeSet<String> {
-    let mut all = BTreeSet::new();
-    for lang in &catalogue.site.languages {
-        let mut pages = all_pages(catalogue);
-        pages.extend([Page::Kiosk, Page::KioskTally, Page::NotKept]);
-        let objects = catalogue.objects.iter();
-        let old = objects.flat_map(|object| super::former::stubs(object, |_| true));
-        pages.extend(old.map(|moved| moved.from));
-        all.extend(pages.iter().map(|p| below(catalogue, p, lang)));
-        all.extend(places(catalogue, lang));
-    }
-    all
+fn coming(catalogue: &Catalogue) -> HashSet<String> {
+    let mut pages = all_pages(catalogue);
+    pages.extend([Page::Kiosk, Page::KioskTally, Page::NotKept]);
+    let objects = catalogue.objects.iter();
+    let old = objects.flat_map(|object| super::former::stubs(object, |_| true));
+    pages.extend(old.map(|moved| moved.from));
+    let languages = catalogue.site.languages.par_iter();
+    let all = languages.map(|lang| {
+        let pages = pages.iter().map(|p| below(catalogue, p, lang));
+        pages.chain(places(catalogue, lang)).collect::<Vec<_>>()
+    });
+    all.flatten().collect()
 }
 
 /// Advice on every address of the site in `target` that publishing would lose, by the name that was

@@ -36,22 +36,33 @@ pub(crate) fn files(
     words: &BTreeMap<Lang, Words>,
     pages: &BTreeSet<String>,
 ) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
-    let mut files = BTreeMap::new();
-    let addresses = lost::listed(catalogue, pages);
-    files.insert(ADDRESSES.to_owned(), addresses.into_bytes());
+    let addresses = || lost::listed(catalogue, pages);
     // On a disk there is nobody to be told.
     if form == Form::Carried {
-        return Ok(files);
+        let own = (ADDRESSES.to_owned(), addresses().into_bytes());
+        return Ok(BTreeMap::from([own]));
     }
+    let (addresses, (sitemap, feeds)) = rayon::join(addresses, || {
+        rayon::join(
+            || sitemap::write(catalogue, pages),
+            || {
+                let languages = catalogue.site.languages.iter();
+                let feeds = languages.map(|lang| {
+                    let feed = feed::write(catalogue, lang, words)?;
+                    Ok(feed.map(|feed| (feed::file(catalogue, lang), feed)))
+                });
+                feeds.collect::<Result<Vec<_>, SiteError>>()
+            },
+        )
+    });
+    let mut files = BTreeMap::from([
+        (ADDRESSES.to_owned(), addresses.into_bytes()),
+        ("sitemap.xml".to_owned(), sitemap?),
+        ("robots.txt".to_owned(), robots(catalogue).into_bytes()),
+    ]);
+    files.extend(feeds?.into_iter().flatten());
     if let Some(table) = former::table(catalogue) {
         files.insert(MOVED.to_owned(), table.into_bytes());
-    }
-    files.insert("sitemap.xml".to_owned(), sitemap::write(catalogue, pages)?);
-    files.insert("robots.txt".to_owned(), robots(catalogue).into_bytes());
-    for lang in &catalogue.site.languages {
-        if let Some(feed) = feed::write(catalogue, lang, words)? {
-            files.insert(feed::file(catalogue, lang), feed);
-        }
     }
     Ok(files)
 }

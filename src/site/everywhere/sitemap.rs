@@ -2,10 +2,11 @@
 
 use super::{absolute, all_pages, days, unsayable};
 use crate::markup::Markup;
-use crate::record::{Catalogue, Day};
+use crate::record::{Catalogue, Day, ObjectId};
 use crate::site::address::{Address, Page};
 use crate::site::{Form, SiteError};
-use std::collections::BTreeSet;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn write(catalogue: &Catalogue, made: &BTreeSet<String>) -> Result<Vec<u8>, SiteError> {
     let languages = &catalogue.site.languages;
@@ -15,6 +16,9 @@ pub(super) fn write(catalogue: &Catalogue, made: &BTreeSet<String>) -> Result<Ve
         ("xmlns:xhtml", "http://www.w3.org/1999/xhtml"),
     ];
     xml.open("urlset", &spaces);
+    let objects = catalogue.objects.par_iter();
+    let objects = objects.map(|o| (&o.id, days::newest(catalogue, o)));
+    let of_objects: BTreeMap<&ObjectId, Option<Day>> = objects.collect();
     for page in all_pages(catalogue).iter().filter(|p| p.is_for_readers()) {
         for lang in languages {
             let first = languages.first().unwrap_or(lang);
@@ -23,7 +27,7 @@ pub(super) fn write(catalogue: &Catalogue, made: &BTreeSet<String>) -> Result<Ve
             }
             xml.within("url", &[], |xml| {
                 xml.words("loc", &[], &absolute(catalogue, page, lang));
-                if let Some(day) = newest(catalogue, page) {
+                if let Some(day) = newest(catalogue, page, &of_objects) {
                     xml.words("lastmod", &[], &day.to_string());
                 }
                 if languages.len() > 1 {
@@ -44,21 +48,22 @@ pub(super) fn write(catalogue: &Catalogue, made: &BTreeSet<String>) -> Result<Ve
 }
 
 /// The newest day that the records of a page tell.
-fn newest(catalogue: &Catalogue, page: &Page) -> Option<Day> {
-    let object = page.object().and_then(|id| catalogue.object(id));
+fn newest(
+    catalogue: &Catalogue,
+    page: &Page,
+    of_objects: &BTreeMap<&ObjectId, Option<Day>>,
+) -> Option<Day> {
+    let object = || page.object().and_then(|id| catalogue.object(id));
     match page {
-        Page::Home => {
-            let days = catalogue.objects.iter().map(|o| days::newest(catalogue, o));
-            days.flatten().max()
-        }
+        Page::Home => of_objects.values().flatten().max().copied(),
         Page::Detail(_, id) => {
-            let detail = object?.details.iter().find(|d| &d.id == id)?;
+            let detail = object()?.details.iter().find(|d| &d.id == id)?;
             days::of_detail(catalogue, detail)
         }
         Page::Making(_) => {
-            let steps = object?.making.iter().map(|s| days::of_step(catalogue, s));
+            let steps = object()?.making.iter().map(|s| days::of_step(catalogue, s));
             steps.flatten().max()
         }
-        _ => days::newest(catalogue, object?),
+        _ => of_objects.get(page.object()?).copied()?,
     }
 }

@@ -38,6 +38,7 @@ use crate::record::{BodyKind, DetailId, ObjectId};
 use crate::store::{Rooms, Store};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// All pictures and models of the site.
 #[derive(Debug, Default)]
@@ -185,7 +186,7 @@ pub(crate) fn photographs_of(
 }
 
 fn pieces(request: &Request<'_>) -> usize {
-    let of_object = |object: &crate::record::Object| {
+    let of_object = |object: &Arc<crate::record::Object>| {
         let bodies = 1 + usize::from(object.record.bodies.replica.is_some());
         let collation = request
             .geometry

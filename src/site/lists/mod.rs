@@ -3,15 +3,16 @@
 //! Takes the catalogue; promises addresses that hold as long as they can: those of a value come from its
 //! own words and from no number, and those of further pages only from how many come before.
 
-use super::address::Page;
-use crate::find::fold;
-use crate::record::{Catalogue, Lang, Localised, Object, ObjectId};
-use std::collections::{BTreeMap, BTreeSet};
+mod century;
+mod named;
 
-/// Hexadecimal digits that tell apart values whose words give the same address.
-const MARK_DIGITS: usize = 6;
-/// Characters of words too long for an address that stand before those digits, hyphens aside.
-const LONGEST_BEFORE_MARK: usize = 40;
+pub(crate) use named::order;
+
+use super::address::Page;
+use crate::record::{Catalogue, Lang, Localised, Object, ObjectId};
+use century::century;
+use named::named;
+use std::collections::BTreeMap;
 
 /// By what objects may be chosen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -234,204 +235,9 @@ fn said(object: &Object) -> Vec<(Facet, SaidValue<'_>)> {
     all
 }
 
-/// Gives every value its words and its addresses.
-fn named(facet: Facet, groups: BTreeMap<String, Group>, languages: &[Lang]) -> Vec<Value> {
-    let mut values: Vec<Value> = Vec::new();
-    for (key, group) in groups {
-        // Where records do not agree on a translation, the usual one.
-        let usual = |labels: BTreeMap<String, usize>| {
-            let all = labels.into_iter().rev();
-            all.max_by_key(|(_, times)| *times).map(|(label, _)| label)
-        };
-        let labels = group.labels.into_iter();
-        let labels = labels.filter_map(|(lang, all)| Some((lang, usual(all)?)));
-        values.push(Value {
-            chosen: Chosen {
-                facet,
-                slugs: BTreeMap::new(),
-                otherwise: String::new(),
-            },
-            labels: labels.collect(),
-            key,
-            objects: group.objects,
-        });
-    }
-    for (at, lang) in languages.iter().enumerate() {
-        let mut taken = BTreeSet::new();
-        // Those that an address says in full come first, so that no other takes it from them.
-        let mut order: Vec<usize> = (0..values.len()).collect();
-        order.sort_by_key(|&i| {
-            let label = values[i].label(lang);
-            let full = slug(label).is_ok_and(|s| s == label.to_lowercase().replace(' ', "-"));
-            (!full, i)
-        });
-        for i in order {
-            let value = &values[i];
-            let mark = blake3::hash(value.key.as_bytes()).to_hex();
-            let plain = slug(value.label(lang));
-            let slug = match &plain {
-                Ok(plain) if !taken.contains(plain) => plain.clone(),
-                Ok(left) | Err(left) => {
-                    let marked = |digits: usize| match left.as_str() {
-                        "" => mark[..digits].to_owned(),
-                        left => format!("{left}-{}", &mark[..digits]),
-                    };
-                    // Longer only where two marks begin alike.
-                    let free = (MARK_DIGITS..=mark.len()).map(marked);
-                    free.clone()
-                        .find(|slug| !taken.contains(slug))
-                        .unwrap_or_else(|| marked(mark.len()))
-                }
-            };
-            taken.insert(slug.clone());
-            let chosen = &mut values[i].chosen;
-            if at == 0 {
-                chosen.otherwise.clone_from(&slug);
-            }
-            chosen.slugs.insert(lang.clone(), slug);
-        }
-    }
-    values.sort_by_cached_key(|value| order(&value.key));
-    values
-}
-
-/// Words as a piece of an address, under the rules of ids; or else what of them may be one with a mark.
-fn slug(label: &str) -> Result<String, String> {
-    let folded = fold(label);
-    let pieces = folded.split(|c: char| !c.is_ascii_alphanumeric());
-    let pieces: Vec<&str> = pieces.filter(|piece| !piece.is_empty()).collect();
-    let slug = pieces.join("-");
-    if slug.parse::<ObjectId>().is_ok() {
-        return Ok(slug);
-    }
-    let mut left = String::new();
-    for piece in pieces {
-        if left.len() + piece.len() > LONGEST_BEFORE_MARK {
-            break;
-        }
-        if !left.is_empty() {
-            left.push('-');
-        }
-        left.push_str(piece);
-    }
-    Err(left)
-}
-
-/// Where a value stands among others: by the number with which it begins, then by its words.
-pub(crate) fn order(label: &str) -> (u64, String) {
-    let digits = label.find(|c: char| !c.is_ascii_digit());
-    let number = label[..digits.unwrap_or(label.len())].parse();
-    (number.unwrap_or(u64::MAX), fold(label))
-}
-
-/// No date of a museum's object is written with a later year than this.
-const LAST_YEAR: u32 = 2099;
-/// Words beside which a number is no year of our reckoning, in languages of museums that we know.
-const NO_YEAR: [&str; 12] = [
-    "bc",
-    "bce",
-    "bp",
-    "ah",
-    "cc",
-    "ccc",
-    "years",
-    "year",
-    "oed",
-    "blwydd",
-    "flynyddoedd",
-    "jahre",
-];
-
-/// "1600–1699" of a date in which 1647 is written: the first number of three or four digits that can be a
-/// year. Of a date that may be of another reckoning nothing is said: better none than a false one.
-fn century(date: &str) -> Option<String> {
-    let plain = fold(date).replace('.', "");
-    let mut words = plain.split(|c: char| !c.is_alphanumeric());
-    if words.any(|word| NO_YEAR.contains(&word)) {
-        return None;
-    }
-    // "12,000" is one number, and no year.
-    let numbers = date.split(|c: char| !c.is_ascii_digit() && ![',', '.', '\u{a0}'].contains(&c));
-    let year: u32 = numbers
-        .map(|n| n.trim_matches([',', '.', '\u{a0}']))
-        .filter(|n| (3..=4).contains(&n.len()))
-        .find_map(|n| n.parse().ok().filter(|year| *year <= LAST_YEAR))?;
-    let first = year / 100 * 100;
-    Some(format!("{first}–{}", first + 99))
-}
-
 #[cfg(test)]
 mod tests {
-    use super::*;
-
-    #[test]
-    fn a_date_in_words_has_its_century() {
-        assert_eq!(
-            century("1647, cast in its lettering").as_deref(),
-            Some("1600–1699")
-        );
-        assert_eq!(century("about 850").as_deref(), Some("800–899"));
-        assert_eq!(century("cast in 1647.").as_deref(), Some("1600–1699"));
-        assert_eq!(century("14th century"), None);
-        for other in [
-            "320 BC",
-            "about 320 b.c.",
-            "320 CC",
-            "12,000 years old",
-            "5000 years old",
-            "mark 5000",
-            "1.200 pieces",
-        ] {
-            assert_eq!(century(other), None, "{other}");
-        }
-        assert_eq!(century("undated"), None);
-    }
-
-    #[test]
-    fn centuries_stand_in_their_order() {
-        let mut all = ["1600–1699", "800–899", "undated", "1000–1099"];
-        all.sort_by_key(|label| order(label));
-        assert_eq!(all, ["800–899", "1000–1099", "1600–1699", "undated"]);
-    }
-
-    fn slugs(keys: &[&str]) -> Vec<String> {
-        let groups = keys.iter().map(|key| {
-            let mut group = Group::default();
-            let lang: Lang = "en".parse().unwrap();
-            group
-                .labels
-                .insert(lang, [((*key).to_owned(), 1)].into_iter().collect());
-            ((*key).to_owned(), group)
-        });
-        let en: Lang = "en".parse().unwrap();
-        let values = named(Facet::Material, groups.collect(), std::slice::from_ref(&en));
-        let of = |key: &&str| {
-            let value = values.iter().find(|v| v.key == **key).unwrap();
-            value.chosen.slug(&en).to_owned()
-        };
-        keys.iter().map(of).collect()
-    }
-
-    #[test]
-    fn addresses_come_from_words_and_are_told_apart() {
-        assert_eq!(slugs(&["Bell metal"]), ["bell-metal"]);
-        assert_eq!(slugs(&["Pres wedi’i fwrw, tŵr"]), ["pres-wedi-i-fwrw-twr"]);
-        assert_eq!(slugs(&["1600–1699"]), ["1600-1699"]);
-        // The one that says it in full keeps it, whatever comes beside.
-        let both = slugs(&["Bell (metal)", "bell metal"]);
-        assert_eq!(both[1], "bell-metal");
-        assert!(both[0].starts_with("bell-metal-"), "{both:?}");
-        // What no id may be (a name that Windows reserves; letters that no address bar agrees on).
-        let odd = slugs(&["Con", "χαλκός", "?"]);
-        assert!(odd[0].starts_with("con-"), "{odd:?}");
-        assert!(odd[1..].iter().all(|s| s.len() == MARK_DIGITS), "{odd:?}");
-        assert_ne!(odd[1], odd[2]);
-        let long = &slugs(&["copper and tin ".repeat(9).trim()])[0];
-        assert!(
-            long.starts_with("copper-and-tin-") && long.len() <= 64,
-            "{long}"
-        );
-    }
+    use super::count;
 
     #[test]
     fn pages_are_as_many_as_are_filled() {

@@ -1,8 +1,12 @@
 //! The files of a site while it is made: held in memory, or written at once to where the site will
 //! stand, so that a large site needs no more memory than a small one.
 
+mod before;
+
+pub(crate) use before::Before;
+
 use super::SiteError;
-use super::earlier::Entry;
+use super::earlier::{Entry, Mark};
 use crate::record::ObjectId;
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
@@ -14,28 +18,29 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Files by their path relative to the root of the site, `/` between steps.
 ///
-/// Many threads may add to it. What cannot be written is remembered and told by [`Files::settle`]: those who
+/// Many threads may add to it. What cannot be written is remembered and told by [`Files::fault`]: those who
 /// add need not ask.
 #[derive(Debug, Clone)]
 pub(crate) struct Files {
     /// Where they are written; `None` while they are held.
     folder: Option<PathBuf>,
-    /// The object that files are added for, if they are of one.
-    object: Option<ObjectId>,
+    /// The number of the object that files are added for, if they are of one.
+    object: Option<u32>,
     /// Clones are of the same files.
     state: Arc<Mutex<State>>,
     /// What lies in the folder already.
-    before: Arc<BTreeMap<String, Lying>>,
+    before: Arc<Before>,
 }
 
 #[derive(Debug, Default)]
 struct State {
+    /// Those that were added.
     known: BTreeMap<String, Known>,
     folders: BTreeSet<PathBuf>,
     failed: Option<SiteError>,
 }
 
-/// What is known of a file.
+/// What is known of a file that was added.
 #[derive(Debug)]
 struct Known {
     bytes: usize,
@@ -46,24 +51,23 @@ struct Known {
     modified: u128,
     /// Whether it was written now, and did not lie there before.
     fresh: bool,
-    /// Objects that it is of.
-    objects: BTreeSet<ObjectId>,
+    /// Digest of the model that it was made of, where that is kept.
+    model: Option<Mark>,
+    /// Numbers of the objects that it is of.
+    of: BTreeSet<u32>,
 }
 
-/// A file that lies in the folder already.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Lying {
-    bytes: usize,
-    sha256: [u8; 32],
-    modified: u128,
-}
-
-impl Lying {
-    pub(crate) fn of(entry: &Entry) -> Self {
+impl Known {
+    /// One that lies there already.
+    fn lying(entry: &Entry, object: Option<u32>) -> Self {
         Self {
             bytes: entry.bytes,
             sha256: entry.sha256,
+            held: None,
             modified: entry.modified,
+            fresh: false,
+            model: entry.model,
+            of: object.into_iter().collect(),
         }
     }
 }
@@ -71,10 +75,8 @@ impl Lying {
 /// All files when nothing more is added.
 #[derive(Debug, Default)]
 pub(crate) struct Settled {
-    /// By object; one of several objects with each of them.
-    pub(crate) objects: BTreeMap<ObjectId, Vec<Entry>>,
-    /// Those of no object.
-    pub(crate) whole: Vec<Entry>,
+    /// In the order of their paths.
+    pub(crate) files: Vec<Entry>,
     /// Paths of those that were written.
     pub(crate) changed: Vec<String>,
     /// How many lie there as before.
@@ -95,15 +97,15 @@ pub(crate) struct Listed {
 impl Files {
     /// None yet; they will be held in memory.
     pub(crate) fn held() -> Self {
-        Self::at(None, BTreeMap::new())
+        Self::at(None, Before::default())
     }
 
-    /// None yet; they will be written to this folder, where those lie that were there `before`.
-    pub(crate) fn in_folder(folder: &Path, before: BTreeMap<String, Lying>) -> Self {
+    /// Those that stay of what was there `before`; more will be written to this folder.
+    pub(crate) fn in_folder(folder: &Path, before: Before) -> Self {
         Self::at(Some(folder.to_owned()), before)
     }
 
-    fn at(folder: Option<PathBuf>, before: BTreeMap<String, Lying>) -> Self {
+    fn at(folder: Option<PathBuf>, before: Before) -> Self {
         Self {
             folder,
             object: None,
@@ -114,8 +116,9 @@ impl Files {
 
     /// The same files; what is added is of this object.
     pub(crate) fn of_object(&self, object: &ObjectId) -> Self {
+        let number = self.before.objects.binary_search(object).ok();
         Self {
-            object: Some(object.clone()),
+            object: number.and_then(|number| u32::try_from(number).ok()),
             ..self.clone()
         }
     }
@@ -127,29 +130,36 @@ impl Files {
 
     /// Adds a file; one that was there is replaced.
     pub(crate) fn put(&self, path: &str, bytes: Vec<u8>) {
+        self.add(path, bytes, None);
+    }
+
+    /// The same of a page, with the digest of the model that it was made of.
+    pub(crate) fn put_made_of(&self, path: &str, model: Mark, bytes: Vec<u8>) {
+        self.add(path, bytes, Some(model));
+    }
+
+    fn add(&self, path: &str, bytes: Vec<u8>, model: Option<Mark>) {
         let mut known = Known {
             bytes: bytes.len(),
             sha256: Sha256::digest(&bytes).into(),
             held: None,
             modified: 0,
             fresh: true,
-            objects: self.object.iter().cloned().collect(),
+            model,
+            of: self.object.into_iter().collect(),
         };
-        let before = self.before.get(path);
         let mut failed = None;
-        match &self.folder {
-            None => known.held = Some(bytes),
-            Some(_) if self.lies(path, &known) => {
-                (known.fresh, known.modified) = (false, before.map_or(0, |entry| entry.modified));
-            }
-            Some(folder) => match self.write(folder, path, &bytes) {
+        match (&self.folder, self.lying(path, &known)) {
+            (None, _) => known.held = Some(bytes),
+            (Some(_), Some(entry)) => (known.fresh, known.modified) = (false, entry.modified),
+            (Some(folder), None) => match self.write(folder, path, &bytes) {
                 Ok(modified) => known.modified = modified,
                 Err(error) => failed = Some(error),
             },
         }
         let mut state = self.state();
         if let Some(earlier) = state.known.remove(path) {
-            known.objects.extend(earlier.objects);
+            known.of.extend(earlier.of);
         }
         state.known.insert(path.to_owned(), known);
         if let Some(error) = failed {
@@ -157,39 +167,42 @@ impl Files {
         }
     }
 
-    /// Whether a file that lay there before is the same, and was not written over since.
-    fn lies(&self, path: &str, new: &Known) -> bool {
-        let same = |bytes, sha256: &[u8; 32]| bytes == new.bytes && *sha256 == new.sha256;
+    /// A file that lay there before, if it is the same, and was not written over since.
+    fn lying(&self, path: &str, new: &Known) -> Option<&Entry> {
         let before = self.before.get(path);
-        before.is_some_and(|entry| same(entry.bytes, &entry.sha256))
-            && self
-                .state()
+        let same = before.filter(|e| e.bytes == new.bytes && e.sha256 == new.sha256);
+        same.filter(|_| {
+            self.state()
                 .known
                 .get(path)
                 .is_none_or(|known| !known.fresh)
+        })
     }
 
-    /// Adds files of an object that lie there already.
-    pub(crate) fn keep(&self, entries: &[Entry]) {
+    /// Adds a page that lies there already, if it was made of the same model; whether it does.
+    pub(crate) fn stands_made_of(&self, path: &str, model: &Mark) -> bool {
+        let before = self.before.get(path).filter(|_| self.before.models_hold);
+        let Some(entry) = before.filter(|entry| entry.model.as_ref() == Some(model)) else {
+            return false;
+        };
         let mut state = self.state();
-        for entry in entries {
-            let known = state.known.entry(entry.path.clone());
-            let known = known.or_insert_with(|| Known {
-                bytes: entry.bytes,
-                sha256: entry.sha256,
-                held: None,
-                modified: entry.modified,
-                fresh: false,
-                objects: BTreeSet::new(),
-            });
-            known.objects.extend(self.object.iter().cloned());
+        if state.known.contains_key(path) {
+            return false;
         }
+        let known = Known::lying(entry, self.object);
+        state.known.insert(path.to_owned(), known);
+        true
     }
 
-    /// Tells that a file that was added is also of this object.
+    /// Tells that a file that was added or stays is also of this object.
     pub(crate) fn share(&self, path: &str) {
-        if let Some(known) = self.state().known.get_mut(path) {
-            known.objects.extend(self.object.iter().cloned());
+        let Some(object) = self.object else { return };
+        let mut state = self.state();
+        if let Some(known) = state.known.get_mut(path) {
+            known.of.insert(object);
+        } else if let Some(entry) = self.before.staying(path) {
+            let known = Known::lying(entry, Some(object));
+            state.known.insert(path.to_owned(), known);
         }
     }
 
@@ -207,7 +220,7 @@ impl Files {
         }
         let write = || {
             // The one that lies there is the same on the disk as that of the site that stands.
-            if self.before.contains_key(name) {
+            if self.before.get(name).is_some() {
                 fs::remove_file(&path).or_else(|e| match e.kind() {
                     io::ErrorKind::NotFound => Ok(()),
                     _ => Err(e),
@@ -222,25 +235,29 @@ impl Files {
 
     /// Whether there is such a file.
     pub(crate) fn contains(&self, path: &str) -> bool {
-        self.state().known.contains_key(path)
+        self.entry(path).is_some()
     }
 
     /// What lists tell of a file.
     pub(crate) fn entry(&self, path: &str) -> Option<Listed> {
-        let state = self.state();
-        let known = state.known.get(path)?;
-        Some(Listed {
-            bytes: known.bytes,
-            sha256: known.sha256,
+        if let Some(known) = self.state().known.get(path) {
+            return Some(Listed {
+                bytes: known.bytes,
+                sha256: known.sha256,
+            });
+        }
+        self.before.staying(path).map(|entry| Listed {
+            bytes: entry.bytes,
+            sha256: entry.sha256,
         })
     }
 
-    /// The bytes of a file that was added.
+    /// The bytes of a file that was added or stays.
     pub(crate) fn bytes(&self, path: &str) -> Result<Option<Vec<u8>>, SiteError> {
         match (self.state().known.get(path), &self.folder) {
-            (None, _) => return Ok(None),
-            (Some(known), None) => return Ok(known.held.clone()),
-            (Some(_), Some(_)) => {}
+            (None, _) if self.before.staying(path).is_none() => return Ok(None),
+            (known, None) => return Ok(known.and_then(|known| known.held.clone())),
+            (_, Some(_)) => {}
         }
         let path = self.folder.as_deref().unwrap_or(Path::new("")).join(path);
         let read = fs::read(&path).map_err(|e| super::write::failed("reading", &path, e));
@@ -256,54 +273,87 @@ impl Files {
         })
     }
 
-    /// All paths, in order.
-    pub(crate) fn paths(&self) -> Vec<String> {
-        self.state().known.keys().cloned().collect()
+    /// Paths that are wanted, in order.
+    pub(crate) fn paths(&self, wanted: impl Fn(&str) -> bool) -> BTreeSet<String> {
+        self.paths_from("", |_| true, wanted)
+    }
+
+    /// Paths that begin so, in order.
+    pub(crate) fn below(&self, beginning: &str) -> BTreeSet<String> {
+        self.paths_from(beginning, |path| path.starts_with(beginning), |_| true)
+    }
+
+    /// Wanted paths, from the first that is not before `first`, until one is `beyond` those looked for.
+    fn paths_from(
+        &self,
+        first: &str,
+        within: impl Fn(&str) -> bool,
+        wanted: impl Fn(&str) -> bool,
+    ) -> BTreeSet<String> {
+        let start = self
+            .before
+            .entries
+            .partition_point(|e| e.path.as_str() < first);
+        let stay = self.before.entries[start..].iter();
+        let stay = stay.take_while(|entry| within(&entry.path));
+        let stay = stay.filter(|entry| !entry.of.is_empty() && wanted(&entry.path));
+        let mut all: BTreeSet<String> = stay.map(|entry| entry.path.clone()).collect();
+        let state = self.state();
+        let known = state.known.range(first.to_owned()..).map(|(path, _)| path);
+        let known = known.take_while(|path| within(path));
+        all.extend(known.filter(|path| wanted(path)).cloned());
+        all
     }
 
     /// How many there are, and their bytes.
     pub(crate) fn count(&self) -> (usize, usize) {
         let state = self.state();
-        let bytes = state.known.values().map(|k| k.bytes).sum();
-        (state.known.len(), bytes)
+        let stay = self.before.entries.iter();
+        let stay = stay.filter(|e| !e.of.is_empty() && !state.known.contains_key(&e.path));
+        let stay = stay.map(|entry| entry.bytes);
+        let all = state.known.values().map(|known| known.bytes).chain(stay);
+        all.fold((0, 0), |(files, sum), bytes| (files + 1, sum + bytes))
+    }
+
+    /// Tells what could not be written.
+    ///
+    /// # Errors
+    /// The first file that could not be written.
+    pub(crate) fn fault(&self) -> Result<(), SiteError> {
+        self.state().failed.clone().map_or(Ok(()), Err)
     }
 
     /// All of them, when nothing more is added.
     ///
     /// # Errors
-    /// The first file that could not be written.
-    pub(crate) fn settle(&self) -> Result<Settled, SiteError> {
-        let state = self.state();
-        if let Some(error) = &state.failed {
-            return Err(error.clone());
-        }
+    /// As [`Files::fault`].
+    pub(crate) fn settle(self) -> Result<Settled, SiteError> {
+        self.fault()?;
+        let mut known = std::mem::take(&mut self.state().known);
         let mut all = Settled::default();
-        for (path, known) in &state.known {
-            let entry = Entry {
-                path: path.clone(),
-                bytes: known.bytes,
-                sha256: known.sha256,
-                modified: known.modified,
-            };
+        for entry in Arc::unwrap_or_clone(self.before).entries {
+            match known.get_mut(&entry.path) {
+                Some(known) => known.of.extend(entry.of),
+                None if entry.of.is_empty() => all.gone.push(entry.path),
+                None => all.files.push(entry),
+            }
+        }
+        all.stood = all.files.len();
+        for (path, known) in known {
             match known.fresh {
                 true => all.changed.push(path.clone()),
                 false => all.stood += 1,
             }
-            for object in &known.objects {
-                all.objects
-                    .entry(object.clone())
-                    .or_default()
-                    .push(entry.clone());
-            }
-            if known.objects.is_empty() {
-                all.whole.push(entry);
-            }
+            all.files.push(Entry {
+                path,
+                bytes: known.bytes,
+                sha256: known.sha256,
+                modified: known.modified,
+                model: known.model,
+                of: known.of.into_iter().collect(),
+            });
         }
-        let gone = self
-            .before
-            .keys()
-            .filter(|path| !state.known.contains_key(*path));
-        all.gone = gone.cloned().collect();
+        all.files.sort_by(|a, b| a.path.cmp(&b.path));
         Ok(all)
     }
 
@@ -324,17 +374,18 @@ mod tests {
         let place = tempfile::tempdir().unwrap();
         let (held, written) = (
             Files::held(),
-            Files::in_folder(place.path(), BTreeMap::new()),
+            Files::in_folder(place.path(), Before::default()),
         );
         for files in [&held, &written] {
             files.put("b/c/index.html", b"first".to_vec());
             files.put("b/c/index.html", b"second".to_vec());
             files.put("a", b"x".to_vec());
         }
-        assert_eq!(held.paths(), ["a", "b/c/index.html"]);
-        assert_eq!(held.paths(), written.paths());
+        let paths = |files: &Files| files.paths(|_| true);
+        assert!(paths(&held).iter().eq(["a", "b/c/index.html"]));
+        assert_eq!(paths(&held), paths(&written));
         assert_eq!((held.count(), written.count()), ((2, 7), (2, 7)));
-        for path in held.paths() {
+        for path in paths(&held) {
             assert_eq!(held.entry(&path), written.entry(&path));
             assert_eq!(held.bytes(&path), written.bytes(&path));
         }
@@ -347,16 +398,17 @@ mod tests {
             fs::read(place.path().join("b/c/index.html")).unwrap(),
             b"second"
         );
-        written.settle().unwrap();
+        assert_eq!(written.settle().unwrap().files.len(), 2);
     }
 
     #[test]
     fn the_first_that_cannot_be_written_is_told_at_the_end() {
         let place = tempfile::tempdir().unwrap();
-        let files = Files::in_folder(place.path(), BTreeMap::new());
+        let files = Files::in_folder(place.path(), Before::default());
         files.put("a", b"a file where a folder is wanted".to_vec());
         files.put("a/index.html", b"page".to_vec());
-        let told = files.settle().unwrap_err().to_string();
+        let told = files.fault().unwrap_err().to_string();
+        assert!(files.settle().is_err());
         assert!(
             told.contains("a/index.html") || told.contains("making"),
             "{told}"
