@@ -3,12 +3,20 @@
 use super::SiteError;
 use super::earlier::Mark;
 use super::theme::Theme;
+use super::words::Words;
 use serde::Serialize;
 use tera::{Context, Tera};
 
 /// The templates, parsed once.
 pub(crate) struct Renderer {
     tera: Tera,
+}
+
+/// The templates with the interface words of one language: `words.what_differs`.
+pub(crate) struct Speaking {
+    tera: Tera,
+    /// Digest of the words.
+    words: Mark,
 }
 
 impl Renderer {
@@ -27,9 +35,24 @@ impl Renderer {
         Ok(Self { tera })
     }
 
+    /// For the pages of one language. There are hundreds of words, and thousands of pages: they are not handed
+    /// over with each.
+    pub(crate) fn speaking(&self, words: &Words) -> Result<Speaking, SiteError> {
+        let mut tera = self.tera.clone();
+        tera.global_context().insert("words", words.all());
+        let all = serde_json::to_vec(words.all()).map_err(|e| SiteError::Theme(chain(&e)))?;
+        Ok(Speaking {
+            tera,
+            words: *blake3::hash(&all).as_bytes(),
+        })
+    }
+}
+
+impl Speaking {
     /// The digest of what a page is rendered from, beside the theme.
-    pub(crate) fn mark(template: &str, model: &impl Serialize) -> Result<Mark, SiteError> {
-        let mut all = template.as_bytes().to_vec();
+    pub(crate) fn mark(&self, template: &str, model: &impl Serialize) -> Result<Mark, SiteError> {
+        let mut all = self.words.to_vec();
+        all.extend_from_slice(template.as_bytes());
         serde_json::to_writer(&mut all, model).map_err(|e| SiteError::Theme(chain(&e)))?;
         Ok(*blake3::hash(&all).as_bytes())
     }

@@ -6,6 +6,7 @@ use crate::linked::core::DCTERMS;
 use crate::linked::put;
 use crate::record::{Catalogue, Lang};
 use serde_json::{Value, json};
+use std::fmt::Write as _;
 
 /// A page above this one, or this one.
 pub(crate) struct Crumb {
@@ -109,13 +110,21 @@ pub(super) fn publisher(catalogue: &Catalogue) -> Value {
 /// JSON as it may stand in a page: a block of data ends at the first `</script`, and `<!--` changes
 /// how the rest is read (HTML Standard, 4.12.1.3), so no `<` is written as such.
 pub(crate) fn in_script(value: &Value) -> String {
-    let separators = [('<', "\\u003c"), ('>', "\\u003e"), ('&', "\\u0026")];
-    let mut text = value.to_string();
-    for (sign, escape) in separators {
-        text = text.replace(sign, escape);
+    let text = value.to_string();
+    let mut out = String::with_capacity(text.len() + text.len() / 16);
+    let mut rest = text.as_str();
+    while let Some(at) = rest.find(['<', '>', '&', '\u{2028}', '\u{2029}']) {
+        let (before, after) = rest.split_at(at);
+        out.push_str(before);
+        let mut signs = after.chars();
+        if let Some(sign) = signs.next() {
+            // Writing to a string cannot fail.
+            let _ = write!(out, "\\u{:04x}", u32::from(sign));
+        }
+        rest = signs.as_str();
     }
-    text.replace('\u{2028}', "\\u2028")
-        .replace('\u{2029}', "\\u2029")
+    out.push_str(rest);
+    out
 }
 
 #[cfg(test)]

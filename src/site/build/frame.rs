@@ -42,6 +42,18 @@ impl Site<'_> {
         heading: &str,
         description: &str,
     ) -> Result<Frame, SiteError> {
+        let data = self.data(page, heading, description, None)?;
+        self.around(page, heading, description, data)
+    }
+
+    /// The same with what the page tells to machines.
+    fn around(
+        &self,
+        page: &Page,
+        heading: &str,
+        description: &str,
+        data: String,
+    ) -> Result<Frame, SiteError> {
         let here = self.address(page);
         let site_name = self.text(&self.catalogue.site.name)?;
         let title = if heading == site_name {
@@ -67,7 +79,6 @@ impl Site<'_> {
             Some(statement) => Some(self.text(statement)?.to_owned()),
             None => None,
         };
-        let data = self.data(page, heading, description, None)?;
         Ok(Frame {
             data,
             alternates: Vec::new(),
@@ -99,7 +110,6 @@ impl Site<'_> {
             ],
             web: self.web(page)?,
             unlisted: page.is_unlisted(),
-            words: self.words.all().clone(),
         })
     }
 
@@ -214,13 +224,16 @@ impl Subject<'_> {
         } else {
             format!("{heading} – {title}")
         };
-        let mut frame = self.site.frame(page, &heading, description)?;
+        let data = match self.telling() {
+            Some(telling) => {
+                let short = figures::shortened(description, DESCRIPTION_CHARS);
+                self.site.data(page, own, &short, Some(&telling))?
+            }
+            None => self.site.data(page, &heading, description, None)?,
+        };
+        let mut frame = self.site.around(page, &heading, description, data)?;
         frame.sections = self.site.subject_sections(self.object, page)?;
         frame.unprinted = self.pictures_stay_on_screen();
-        if let Some(telling) = self.telling() {
-            let short = &frame.description;
-            frame.data = self.site.data(page, own, short, Some(&telling))?;
-        }
         if matches!(page, Page::Object(_)) {
             frame.alternates = self.alternates(page);
         }

@@ -40,7 +40,7 @@ use super::earlier::Kept;
 use super::everywhere::Social;
 use super::lists::Lists;
 use super::pictures::{ObjectPictures, Pictures};
-use super::render::Renderer;
+use super::render::{Renderer, Speaking};
 use super::told::Told;
 use super::words::Words;
 use super::{Form, Request, SiteError};
@@ -50,6 +50,7 @@ use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources}
 use rayon::prelude::*;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// What is made once for all languages, before any page.
 #[derive(Clone, Copy)]
@@ -110,6 +111,8 @@ pub(super) struct Subject<'a> {
     pub(super) object: &'a Object,
     pub(super) geometry: &'a ObjectGeometry,
     pub(super) pictures: &'a ObjectPictures,
+    /// The file of its square code, drawn once for all its sheets.
+    pub(super) code: OnceLock<String>,
 }
 
 /// Composes and renders all pages, and adds them to the files of the site. Objects that are kept have theirs.
@@ -127,6 +130,7 @@ pub(super) fn all(
     let languages = &request.catalogue.site.languages;
     languages.par_iter().try_for_each(|lang| {
         let site = Site::speaking(lang, request, words, made)?;
+        let renderer = &renderer.speaking(site.words)?;
         let press = Press {
             site: &site,
             assets,
@@ -149,13 +153,13 @@ pub(super) fn all(
 struct Press<'a> {
     site: &'a Site<'a>,
     assets: &'a Assets,
-    renderer: &'a Renderer,
+    renderer: &'a Speaking,
 }
 
 impl Press<'_> {
     fn add(&self, page: &Page, template: &str, model: &impl Serialize) -> Result<(), SiteError> {
         let path = self.site.address(page).file();
-        let mark = Renderer::mark(template, model)?;
+        let mark = self.renderer.mark(template, model)?;
         let files = self.assets.files();
         if !files.stands_made_of(&path, &mark) {
             files.put_made_of(&path, mark, self.renderer.page(template, model)?);
@@ -195,7 +199,7 @@ fn of_object(
     subject: &Subject<'_>,
     listed: &Lists,
     assets: &Assets,
-    renderer: &Renderer,
+    renderer: &Speaking,
     add: &dyn Fn(Page, Vec<u8>),
 ) -> Result<(), SiteError> {
     let object = subject.object;
@@ -308,6 +312,7 @@ impl<'a> Site<'a> {
             object,
             geometry: request.geometry.get(&object.id).ok_or_else(missing)?,
             pictures: self.pictures.objects.get(&object.id).ok_or_else(missing)?,
+            code: OnceLock::new(),
         })
     }
 }

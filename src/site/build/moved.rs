@@ -7,7 +7,7 @@ use crate::site::address::Page;
 use crate::site::assets::Assets;
 use crate::site::everywhere;
 use crate::site::page::MovedPage;
-use crate::site::render::Renderer;
+use crate::site::render::Speaking;
 
 /// The script of such a page: it keeps the place after the `#`.
 static SCRIPT: &[u8] = include_bytes!("../../../themes/plate/viewer/moved.js");
@@ -24,7 +24,7 @@ pub(super) fn add(
     site: &Site<'_>,
     object: &Object,
     assets: &Assets,
-    renderer: &Renderer,
+    renderer: &Speaking,
 ) -> Result<(), SiteError> {
     let made = |page: &Page| assets.files().contains(&site.address(page).file());
     for moved in everywhere::stubs(object, made) {

@@ -36,12 +36,18 @@ pub(super) fn code(subject: &Subject<'_>, page: &Page, assets: &Assets) -> Resul
     let (site, object) = (subject.site, subject.object);
     let target = site.address(&Page::Object(object.id.clone()));
     let address = format!("{}{}", site.catalogue.site.address, target.below_root());
-    let code = picture::qr_svg(&address)
-        .map_err(|e| SiteError::Picture(format!("the code for {address}: {e}")))?;
-    let name = format!("{}-code-{}", object.id, site.lang.as_str().to_lowercase());
-    let file = assets.add(&name, "svg", code.into_bytes());
+    let file = match subject.code.get() {
+        Some(file) => file,
+        None => {
+            let code = picture::qr_svg(&address)
+                .map_err(|e| SiteError::Picture(format!("the code for {address}: {e}")))?;
+            let name = format!("{}-code-{}", object.id, site.lang.as_str().to_lowercase());
+            let file = assets.add(&name, "svg", code.into_bytes());
+            subject.code.get_or_init(|| file)
+        }
+    };
     Ok(Code {
-        src: site.address(page).to_file(&file),
+        src: site.address(page).to_file(file),
         alt: site.words.fill("alt_code", &[("address", &address)])?,
         address: address
             .trim_start_matches("https://")

@@ -39,6 +39,7 @@ pub(in crate::site) fn one(
         told: &nothing,
     };
     let site = Site::speaking(lang, request, words, made)?;
+    let renderer = renderer.speaking(site.words)?;
     let object_page = Page::Object(ours.object.clone());
     let page = match &ours.detail {
         Some(detail) => Page::Detail(ours.object.clone(), detail.id.clone()),

@@ -127,15 +127,9 @@ mod tests {
     }
 
     #[derive(serde::Serialize)]
-    struct Shelf<'a> {
-        frame: Around<'a>,
+    struct Shelf {
         scale: DifferenceScale,
         region: DifferenceRegion,
-    }
-
-    #[derive(serde::Serialize)]
-    struct Around<'a> {
-        words: &'a BTreeMap<String, String>,
     }
 
     #[test]
@@ -143,8 +137,8 @@ mod tests {
         let all = all_words();
         let renderer = Renderer::new(&Theme::built_in()).unwrap();
         let words = &all[&"en".parse().unwrap()];
+        let renderer = renderer.speaking(words).unwrap();
         let mut shelf = Shelf {
-            frame: Around { words: words.all() },
             scale: legend(
                 &Scale::of_replica(&COATED),
                 Some("70 mm²".to_owned()),

@@ -43,7 +43,6 @@ pub(crate) use sheets::{Code, HandoutPage, RaisedDrawing, RaisedLinesPage, Symbo
 
 use super::everywhere::Web;
 use serde::Serialize;
-use std::collections::BTreeMap;
 
 /// What every page has around its content.
 #[derive(Debug, Clone, Serialize)]
@@ -90,8 +89,6 @@ pub(crate) struct Frame {
     pub(crate) web: Option<Web>,
     /// Whether search engines had better leave it alone.
     pub(crate) unlisted: bool,
-    /// Interface words of this language: `frame.words.what_differs`.
-    pub(crate) words: BTreeMap<String, String>,
 }
 
 /// The same page in another language.
