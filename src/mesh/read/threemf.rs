@@ -78,7 +78,9 @@ fn unpack(
     let part = archive
         .by_name(name)
         .map_err(|e| damaged(format!("its part ‘{name}’: {e}")))?;
-    let mut text = Vec::new();
+    // Room for what it says it has: a list that grows is held twice while it does.
+    let room = usize::try_from(part.size().min(most).saturating_add(1)).unwrap_or(0);
+    let mut text = Vec::with_capacity(room);
     part.take(most + 1)
         .read_to_end(&mut text)
         .map_err(|e| damaged(format!("its part ‘{name}’: {e}")))?;
