@@ -167,8 +167,9 @@ fn answers(args: &AccessionArgs, pen: &Pen, asker: &mut Asker) -> Result<(Answer
     asker.in_each("Who keeps the original", &languages, &mut answers.keeper);
     let mut material = localised(&args.material);
     asker.in_each("What is the original made of", &languages, &mut material);
-    if let Some(name) = material.0.values().next() {
-        let id = MaterialId::try_from(suggest(name)).map_err(|e| e.to_string())?;
+    let first = material.0.values().next().cloned();
+    if let Some(name) = first {
+        let id = MaterialId::try_from(suggest(&name)).map_err(|e| e.to_string())?;
         answers.materials.insert(
             id,
             MaterialAnswers {

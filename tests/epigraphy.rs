@@ -275,7 +275,7 @@ fn the_demonstration_is_told_whole() {
             assert_eq!(kinds, ["edition", "edition", "translation", "translation"]);
             for (div, lang) in divs[2..].iter().zip(["en", "cy"]) {
                 assert_eq!(div.has("xml:lang"), Some(lang));
-                let note = &detail.notes[&lang.parse().unwrap()];
+                let note = detail.notes.get(&lang.parse().unwrap()).unwrap();
                 let told = &note.inscriptions()[0].translation;
                 assert_eq!(div.text().trim(), told.text);
             }

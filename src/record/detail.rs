@@ -1,11 +1,10 @@
 //! `details/<id>/record.toml`: a place on the surface worth telling about.
 
 use super::{
-    DetailId, Evidence, FilesByLang, Lang, Localised, Note, PartId, Recording, RightsId, Talk,
+    ByLang, DetailId, Evidence, FilesByLang, Localised, Note, PartId, Recording, RightsId, Talk,
     ViewFrom,
 };
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// Which of the two bodies.
@@ -103,7 +102,7 @@ pub struct Detail {
     /// The facts.
     pub record: DetailRecord,
     /// Title and words, one per language of the site.
-    pub notes: BTreeMap<Lang, Note>,
+    pub notes: ByLang<Note>,
     /// The texts of its recordings.
     pub talk: Talk,
 }

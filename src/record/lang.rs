@@ -1,7 +1,7 @@
 //! Languages (BCP 47) and text that exists once per language.
 
+use super::ByLang;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
 use std::fmt;
 
 /// A language tag, checked against BCP 47 (RFC 5646) and kept in its canonical case.
@@ -93,7 +93,7 @@ impl fmt::Display for Lang {
 /// A short text given once per language, as a TOML table: `{ en = "lip", cy = "min" }`.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct Localised(pub BTreeMap<Lang, String>);
+pub struct Localised(pub ByLang<String>);
 
 impl Localised {
     /// The text in this language. Reading has checked that every language of the site is there.

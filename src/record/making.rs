@@ -1,8 +1,9 @@
 //! `making/<NN-step>/record.toml`: one step of the making.
 
-use super::{Day, Evidence, Lang, Localised, Note, PersonId, Photograph, Recording, StepId, Talk};
+use super::{
+    ByLang, Day, Evidence, Localised, Note, PersonId, Photograph, Recording, StepId, Talk,
+};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// One step.
@@ -17,7 +18,7 @@ pub struct Step {
     /// The facts.
     pub record: StepRecord,
     /// Title and words, one per language of the site.
-    pub notes: BTreeMap<Lang, Note>,
+    pub notes: ByLang<Note>,
     /// The texts of its recordings.
     pub talk: Talk,
 }

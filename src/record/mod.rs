@@ -6,6 +6,7 @@
 //! each with file, line, column and remedy. When an error stands in the way of a whole
 //! catalogue, there is none, only findings. Nothing is repaired silently.
 
+mod by_lang;
 pub mod captions;
 mod check;
 mod collation;
@@ -28,6 +29,7 @@ mod site;
 mod translations;
 pub mod words;
 
+pub use by_lang::ByLang;
 pub use collation::{AcceptedDifference, Collation, DifferenceKind, PairedPlace, PlacePair};
 pub use day::Day;
 pub use detail::{
@@ -60,7 +62,6 @@ pub(crate) use nearest::nearest;
 pub(crate) use read::tree::steps as relative_steps;
 
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -72,7 +73,7 @@ pub struct Term {
     /// The facts; most terms have none.
     pub record: TermRecord,
     /// Title and words, one per language of the site.
-    pub notes: BTreeMap<Lang, Note>,
+    pub notes: ByLang<Note>,
 }
 
 /// The facts of a term's `record.toml`, which it has only when its folder was renamed.

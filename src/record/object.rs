@@ -1,8 +1,8 @@
 //! `<object>/record.toml`: the thing, its two bodies, their parts and materials.
 
 use super::{
-    BodyKind, Collation, Day, Detail, Evidence, Lang, Localised, MaterialId, Note, ObjectId,
-    PartId, Photograph, Recording, Rights, RightsId, SourceId, Step, Talk,
+    BodyKind, ByLang, Collation, Day, Detail, Evidence, Lang, Localised, MaterialId, Note,
+    ObjectId, PartId, Photograph, Recording, Rights, RightsId, SourceId, Step, Talk,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -18,7 +18,7 @@ pub struct Object {
     /// The facts.
     pub record: ObjectRecord,
     /// Title, introduction and story, one per language of the site.
-    pub notes: BTreeMap<Lang, Note>,
+    pub notes: ByLang<Note>,
     /// The texts of its recordings.
     pub talk: Talk,
     /// Details in the keeper's order (`order` in the record, then id).

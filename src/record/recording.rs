@@ -1,12 +1,12 @@
 //! `[[recordings]]` of a record: sound or film beside it, with captions, transcript and description.
 
 use super::captions::Captions;
-use super::{Lang, Localised, Note, PersonId, RightsId};
+use super::{ByLang, Lang, Localised, Note, PersonId, RightsId};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Names of files, one per language; not every language of the site needs one.
-pub type FilesByLang = BTreeMap<Lang, String>;
+pub type FilesByLang = ByLang<String>;
 
 /// Sound or film beside its record.
 #[derive(Debug, Clone, Serialize, Deserialize)]

@@ -1,7 +1,6 @@
 //! The object as an archive may have it.
 
-use crate::record::{Asset, Day, Lang, Note, Object, SourceFile, Use, Withheld};
-use std::collections::BTreeMap;
+use crate::record::{Asset, ByLang, Day, Note, Object, SourceFile, Use, Withheld};
 use std::path::Path;
 
 /// Without the photographs and recordings that are withheld; where a note shows one of them, its words
@@ -14,7 +13,7 @@ pub(super) fn object(whole: &Object, day: Day) -> (Object, Vec<Withheld>) {
             .iter()
             .any(|w| matches!(&w.asset, Asset::Photograph { path: p } if *p == path))
     };
-    let notes = |folder: &Path, notes: &mut BTreeMap<Lang, Note>| {
+    let notes = |folder: &Path, notes: &mut ByLang<Note>| {
         for note in notes.values_mut() {
             if note.pictures.iter().any(|p| gone(folder, &p.file)) {
                 *note = without(note, &|file| gone(folder, file));

@@ -19,7 +19,7 @@ pub(super) use pictures::pictures;
 use super::DepositError;
 use super::contents::{Content, Files, Left, Shown};
 use crate::collate::ObjectGeometry;
-use crate::record::{Catalogue, Lang, Localised, Note, Object, Withheld};
+use crate::record::{ByLang, Catalogue, Lang, Localised, Note, Object, Withheld};
 use crate::site::words::Words;
 use crate::site::{Composed, Said, SiteError, figures};
 use sheet::Sheet;
@@ -149,14 +149,14 @@ impl Teller<'_> {
         })
     }
 
-    fn note<'n>(&self, notes: &'n BTreeMap<Lang, Note>) -> Result<&'n Note, SiteError> {
+    fn note<'n>(&self, notes: &'n ByLang<Note>) -> Result<&'n Note, SiteError> {
         notes
             .get(self.lang)
             .ok_or_else(|| SiteError::Words(format!("a note lacks the language ‘{}’", self.lang)))
     }
 
     /// The words of a note on the sheet.
-    fn put_note(&self, notes: &BTreeMap<Lang, Note>, sheet: &mut Sheet) -> Result<(), SiteError> {
+    fn put_note(&self, notes: &ByLang<Note>, sheet: &mut Sheet) -> Result<(), SiteError> {
         let note = self.note(notes)?;
         sheet.note(&crate::record::words::to_text(note, &self.told.spoken));
         Ok(())

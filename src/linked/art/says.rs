@@ -4,11 +4,10 @@ use super::{model_name, thing_name};
 use crate::formats::Telling;
 use crate::linked::put;
 use crate::record::{
-    BodyKind, Day, Evidence, Ground, Lang, Localised, Note, PersonId, Rights, RightsId, Source,
-    SourceId,
+    BodyKind, ByLang, Day, Evidence, Ground, Lang, Localised, Note, PersonId, Rights, RightsId,
+    Source, SourceId,
 };
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
 
 /// Getty's Art & Architecture Thesaurus. Each number here is held against the one that a package of
 /// Linked Art's own vocabulary gives for the same word (`./check outside`); what that does not
@@ -78,7 +77,7 @@ impl<'a> Says<'a> {
         all.next().unwrap_or_default()
     }
 
-    pub(super) fn title(&self, notes: &'a BTreeMap<Lang, Note>) -> &'a str {
+    pub(super) fn title(&self, notes: &'a ByLang<Note>) -> &'a str {
         let mut all = self.langs().iter().filter_map(|lang| notes.get(lang));
         all.next().map_or("", |note| note.title.as_str())
     }
@@ -96,7 +95,7 @@ impl<'a> Says<'a> {
     }
 
     /// The titles of notes as names.
-    pub(super) fn titles(&self, notes: &BTreeMap<Lang, Note>, class: Option<Aat>) -> Vec<Value> {
+    pub(super) fn titles(&self, notes: &ByLang<Note>, class: Option<Aat>) -> Vec<Value> {
         let of = |lang| Some(name(&notes.get(lang)?.title, Some(lang), class));
         self.langs().iter().filter_map(of).collect()
     }

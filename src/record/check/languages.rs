@@ -30,7 +30,7 @@ pub(super) fn check(draft: &Draft<'_>, findings: &mut Findings) {
 fn files<T>(entry: &Entry<'_, T>, noun: &str, languages: &[Lang], findings: &mut Findings) {
     for lang in languages
         .iter()
-        .filter(|lang| !entry.notes.contains_key(*lang))
+        .filter(|lang| !entry.notes.contains_key(lang))
     {
         let name = format!("{lang}.md");
         // A file that is there but could not be read has its own finding.

@@ -10,7 +10,7 @@ use super::tree::{Folder, steps};
 use super::{Known, Sources};
 use crate::limits::Limits;
 use crate::record::{
-    DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
+    ByLang, DetailRecord, Finding, Findings, Lang, Note, ObjectRecord, Severity, Site, SourceFile,
     StepRecord, TRANSLATIONS, Talk, TermRecord, Translations,
 };
 use rayon::prelude::*;
@@ -50,7 +50,7 @@ pub(crate) struct Entry<'t, T> {
     pub(crate) id: &'t str,
     pub(crate) folder: &'t Folder,
     pub(crate) record: Option<Record<T>>,
-    pub(crate) notes: BTreeMap<Lang, Note>,
+    pub(crate) notes: ByLang<Note>,
     /// Captions and transcripts that the record names.
     pub(crate) talk: Talk,
     /// The files of those captions.
@@ -192,7 +192,7 @@ impl Reader<'_> {
     }
 
     fn words_only<'t, T>(&mut self, id: &'t str, folder: &'t Folder) -> Entry<'t, T> {
-        let mut notes = BTreeMap::new();
+        let mut notes = ByLang::new();
         for name in folder.files.keys() {
             let Some(lang) = note_language(name, &self.languages) else {
                 continue;

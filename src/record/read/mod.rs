@@ -11,11 +11,11 @@ pub(crate) mod tree;
 mod unread;
 mod wording;
 
+use super::{ByLang, Detail, Note};
 use super::{
     Catalogue, Day, DetailId, Finding, Findings, Object, ObjectId, Place, Site, SourceFile, Step,
     StepId, Talk, Term, TermId, TermRecord, check,
 };
-use super::{Detail, Lang, Note};
 use crate::limits::Limits;
 use draft::{Draft, Entry, ObjectDraft};
 use std::collections::BTreeMap;
@@ -189,7 +189,7 @@ fn term(entry: Entry<'_, TermRecord>) -> Option<Term> {
     })
 }
 
-type Parts<T> = (String, std::path::PathBuf, T, BTreeMap<Lang, Note>, Talk);
+type Parts<T> = (String, std::path::PathBuf, T, ByLang<Note>, Talk);
 
 fn parts<T>(entry: Entry<'_, T>) -> Option<Parts<T>> {
     Some((

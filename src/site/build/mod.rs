@@ -46,7 +46,7 @@ use super::words::Words;
 use super::{Form, Request, SiteError};
 use crate::collate::ObjectGeometry;
 use crate::record::words::SpokenWords;
-use crate::record::{Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
+use crate::record::{ByLang, Catalogue, Lang, Localised, Note, Object, ObjectId, Sources};
 use rayon::prelude::*;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -295,7 +295,7 @@ impl<'a> Site<'a> {
     }
 
     /// A note in the page's language.
-    pub(super) fn note<'n>(&self, notes: &'n BTreeMap<Lang, Note>) -> Result<&'n Note, SiteError> {
+    pub(super) fn note<'n>(&self, notes: &'n ByLang<Note>) -> Result<&'n Note, SiteError> {
         notes
             .get(self.lang)
             .ok_or_else(|| SiteError::Words(format!("a note lacks the language ‘{}’", self.lang)))
