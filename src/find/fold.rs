@@ -3,8 +3,7 @@
 //! The browser folds what is typed by the same rules (`viewer/find/fold.ts`); a table of cases
 //! that both must pass stands in `tests/find/folded.json`.
 
-use unicode_normalization::UnicodeNormalization;
-use unicode_normalization::char::is_combining_mark;
+use unicode_normalization::char::{decompose_canonical, is_combining_mark};
 
 /// Letters that no mark is taken from, though they are typed as others.
 const LETTERS: [(char, &str); 10] = [
@@ -27,10 +26,22 @@ pub fn fold(text: &str) -> String {
         return text.to_ascii_lowercase();
     }
     let mut out = String::with_capacity(text.len());
-    for c in text.to_lowercase().nfd().filter(|c| !is_combining_mark(*c)) {
-        match LETTERS.iter().find(|(letter, _)| *letter == c) {
-            Some((_, typed)) => out.push_str(typed),
-            None => out.push(c),
+    for c in text.chars() {
+        if c.is_ascii() {
+            out.push(c.to_ascii_lowercase());
+            continue;
+        }
+        // What comes after a sign has no say in it: a sigma at the end of a word is written as any other.
+        for small in c.to_lowercase() {
+            decompose_canonical(small, |c| {
+                if is_combining_mark(c) {
+                    return;
+                }
+                match LETTERS.iter().find(|(letter, _)| *letter == c) {
+                    Some((_, typed)) => out.push_str(typed),
+                    None => out.push(c),
+                }
+            });
         }
     }
     out
@@ -45,27 +56,25 @@ fn stands_alone(c: char) -> bool {
 /// none: what is left of "founder’s" is "founder".
 pub fn words(text: &str) -> Vec<String> {
     let mut all = Vec::new();
-    let mut word = String::new();
-    let mut close = |word: &mut String| {
-        let mut letters = word.chars();
+    each_word(text, |word| all.push(word.to_owned()));
+    all
+}
+
+/// Hands over the folded words of a text, those that are signs of their own last.
+pub(super) fn each_word(text: &str, mut word: impl FnMut(&str)) {
+    let folded = fold(text);
+    let parts = |c: char| stands_alone(c) || !c.is_alphanumeric();
+    for piece in folded.split(parts).filter(|piece| !piece.is_empty()) {
+        let mut letters = piece.chars();
         let alone = letters.next().is_some_and(|c| !c.is_numeric()) && letters.next().is_none();
-        if !word.is_empty() && !alone {
-            all.push(std::mem::take(word));
-        }
-        word.clear();
-    };
-    let mut alone = Vec::new();
-    for c in fold(text).chars() {
-        if stands_alone(c) {
-            close(&mut word);
-            alone.push(c.to_string());
-        } else if c.is_alphanumeric() {
-            word.push(c);
-        } else {
-            close(&mut word);
+        if !alone {
+            word(piece);
         }
     }
-    close(&mut word);
-    all.extend(alone);
-    all
+    if folded.is_ascii() {
+        return;
+    }
+    for (_, sign) in folded.match_indices(stands_alone) {
+        word(sign);
+    }
 }

@@ -20,8 +20,9 @@ pub use set::encode;
 mod tests;
 
 use crate::record::Lang;
+use hashbrown::HashMap;
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Entries of a file of results: what is listed is fetched in such pieces.
 pub const LISTED_TOGETHER: usize = 8;
@@ -94,11 +95,15 @@ pub fn index(documents: &[Document], lang: &Lang) -> Index {
     let mut spoken: HashMap<String, Places> = HashMap::new();
     for (number, document) in documents.iter().enumerate() {
         let named = std::iter::once(&document.title).chain(&document.names);
-        for word in named.flat_map(|text| words(text)) {
-            add(&mut spoken.entry(word).or_default().named, number);
+        for text in named {
+            fold::each_word(text, |word| {
+                add(&mut spoken.entry_ref(word).or_default().named, number);
+            });
         }
-        for word in document.words.iter().flat_map(|text| words(text)) {
-            add(&mut spoken.entry(word).or_default().said, number);
+        for text in &document.words {
+            fold::each_word(text, |word| {
+                add(&mut spoken.entry_ref(word).or_default().said, number);
+            });
         }
     }
     let forms: BTreeSet<&str> = spoken.keys().map(String::as_str).collect();

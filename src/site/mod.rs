@@ -213,12 +213,15 @@ pub fn publish_over(
     let made = compose_in(request, &writing.kept(), writing.files.clone());
     writing.files.fault()?;
     let made = made?;
-    let published = made.published();
     let Made {
-        shown, own, files, ..
+        shown,
+        own,
+        files,
+        pages,
+        ..
     } = made;
     drop(files);
-    let explained = writing.finish(&Shown {
+    let (explained, [files, bytes]) = writing.finish(&Shown {
         catalogue: request.catalogue,
         findings,
         sources: request.sources,
@@ -226,6 +229,11 @@ pub fn publish_over(
         own: &own,
         loud,
     })?;
+    let published = Published {
+        pages,
+        files,
+        bytes,
+    };
     Ok((published, explained))
 }
 
@@ -339,12 +347,13 @@ fn compose_all(
         None => BTreeMap::new(),
     };
     let pages = assets.files().paths(|path| path.ends_with("index.html"));
-    assets.add_beside(everywhere::files(
+    everywhere::add(
         request.catalogue,
         request.form,
         &words,
         &pages,
-    )?);
+        assets.files(),
+    )?;
     let files = assets.into_files();
     let mut own = BTreeMap::new();
     if request.form == Form::Served {

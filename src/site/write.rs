@@ -16,6 +16,8 @@ use std::path::{Path, PathBuf};
 pub const MARK: &str = ".counterpart-site";
 /// The file beside a site that tells what it was made from.
 pub(crate) const LEDGER: &str = "ledger";
+/// The ledger while it is written.
+pub(crate) const DRAFT: &str = "ledger.part";
 /// What the mark says.
 const MARK_TEXT: &str = "This folder is written by counterpart and replaced as a whole at each publication.\n\
                          Keep nothing of your own in it.\nformat = 1\n";
@@ -90,13 +92,19 @@ impl Place {
 }
 
 impl Place {
-    /// Takes away what is known of records.
+    /// Takes away what is known of records, and what of it and of the ledger was not finished.
     fn forget(&self) -> Result<(), SiteError> {
-        let path = self.bench.folder.join(RECORDS);
-        match fs::remove_file(&path) {
-            Err(e) if e.kind() != io::ErrorKind::NotFound => Err(failed("removing", &path, e)),
-            _ => Ok(()),
+        let beside = Path::new(RECORDS).with_extension("part");
+        for name in [Path::new(RECORDS), &beside, Path::new(DRAFT)] {
+            let path = self.bench.folder.join(name);
+            match fs::remove_file(&path) {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => {
+                    return Err(failed("removing", &path, e));
+                }
+                _ => {}
+            }
         }
+        Ok(())
     }
 }
 
@@ -123,6 +131,11 @@ pub(crate) struct Next {
 }
 
 impl Next {
+    /// The folder beside the site.
+    pub(crate) fn bench(&self) -> PathBuf {
+        self.place.bench().to_owned()
+    }
+
     /// Where its files are written.
     pub(crate) fn folder(&self) -> &Path {
         &self.folder

@@ -173,7 +173,7 @@ mod tests {
                 evidence: None,
             },
         };
-        let page = |template: &str, shelf: &Shelf<'_>| {
+        let page = |template: &str, shelf: &Shelf| {
             String::from_utf8(renderer.page(template, shelf).unwrap()).unwrap()
         };
         let scale = page("difference-scale.html", &shelf);

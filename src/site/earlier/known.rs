@@ -7,9 +7,8 @@
 use super::Mark;
 use super::inputs::Inputs;
 use super::ledger::Ledger;
-use crate::record::{
-    Catalogue, Day, Finding, Findings, Known, Object, ObjectId, Sources, Use, withheld,
-};
+use super::writing::Shown;
+use crate::record::{Day, Finding, Findings, Known, Object, ObjectId, Sources, Use, withheld};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -61,18 +60,33 @@ pub(super) fn known(bench: &Path, ledger: &Ledger, inputs: &Inputs, now: &Readin
     let Some(before) = before.filter(|before| before.content == now.content) else {
         return Vec::new();
     };
-    let Ok(all) = fs::read(bench.join(RECORDS)) else {
-        return Vec::new();
-    };
-    let objects = ledger.objects.par_iter();
+    let objects = ledger.objects.iter();
     let objects = objects.filter(|(id, _)| !anew.contains(id.as_str()));
+    let lying: Vec<Lies> = objects.filter_map(|(_, stood)| stood.lies).collect();
+    let path = bench.join(RECORDS);
     // One that cannot be unpacked is read again.
-    let objects = objects.filter_map(|(_, stood)| unpacked(&all, &stood.lies?));
+    let whole = fs::metadata(&path).map_or(0, |found| found.len());
+    let known = lying.par_chunks(TOGETHER).flat_map_iter(|lying| {
+        let (file, mut bytes) = (File::open(&path), Vec::new());
+        let known = lying.iter().filter_map(|lies| {
+            let mut file = file.as_ref().ok()?;
+            let end = lies.start.checked_add(lies.bytes);
+            end.filter(|end| *end <= whole)?;
+            bytes.resize(usize::try_from(lies.bytes).ok()?, 0);
+            file.seek(SeekFrom::Start(lies.start)).ok()?;
+            file.read_exact(&mut bytes).ok()?;
+            unpacked(&bytes, lies)
+        });
+        known.collect::<Vec<_>>()
+    });
     let same_day = before.today == now.today;
-    objects
+    known
         .filter(|known| same_day || !has_days(&known.object))
         .collect()
 }
+
+/// Records that one thread reads in a go.
+const TOGETHER: usize = 64;
 
 /// Whether an agreement begins or ends on some day: then the day has a say in what is to be said of it.
 fn has_days(object: &Object) -> bool {
@@ -80,10 +94,7 @@ fn has_days(object: &Object) -> bool {
     rights.any(|rights| rights.from.is_some() || rights.until.is_some())
 }
 
-fn unpacked(all: &[u8], lies: &Lies) -> Option<Known> {
-    let start = usize::try_from(lies.start).ok()?;
-    let end = start.checked_add(usize::try_from(lies.bytes).ok()?)?;
-    let own = all.get(start..end)?;
+fn unpacked(own: &[u8], lies: &Lies) -> Option<Known> {
     if *blake3::hash(own).as_bytes() != lies.digest {
         return None;
     }
@@ -95,46 +106,69 @@ fn unpacked(all: &[u8], lies: &Lies) -> Option<Known> {
     })
 }
 
-/// What was read of objects, as it is to be kept. Nothing of one of which something is withheld.
-pub(super) fn read_of(
-    catalogue: &Catalogue,
-    findings: &Findings,
-    sources: &Sources,
-) -> BTreeMap<ObjectId, Known> {
-    let mut own: BTreeMap<&str, Vec<Finding>> = BTreeMap::new();
+/// Keeps the records of objects of whose models nothing is to be said.
+pub(super) fn remember(
+    ledger: &mut Ledger,
+    bench: &Path,
+    content: &Path,
+    shown: &Shown<'_>,
+) -> io::Result<()> {
+    let (mut lying, mut anew) = (BTreeMap::new(), Vec::new());
+    for object in &shown.catalogue.objects {
+        let stood = ledger.objects.get(&object.id).filter(|stood| stood.quiet);
+        let out = withheld(object, Use::Display, shown.catalogue.today);
+        match stood.filter(|_| out.is_empty()).map(|stood| stood.lies) {
+            Some(Some(lies)) => drop(lying.insert(object.id.clone(), lies)),
+            Some(None) => anew.push(object),
+            None => {}
+        }
+    }
+    let read = read_of(&anew, shown.findings, shown.sources);
+    let mut lying = keep(bench, lying, &read)?;
+    for (id, stood) in &mut ledger.objects {
+        stood.lies = lying.remove(id);
+    }
+    ledger.reading = Some(Reading {
+        content: content.to_owned(),
+        today: shown.catalogue.today,
+    });
+    Ok(())
+}
+
+/// What was read of objects, as it is to be kept.
+fn read_of(objects: &[&Arc<Object>], findings: &Findings, sources: &Sources) -> Vec<Known> {
+    let mut own: BTreeMap<&str, Vec<Finding>> = objects
+        .iter()
+        .map(|object| (object.id.as_str(), Vec::new()))
+        .collect();
     for finding in findings.iter() {
         let object = finding.place.file.split('/').next().unwrap_or_default();
-        own.entry(object).or_default().push(finding.clone());
+        if let Some(own) = own.get_mut(object) {
+            own.push(finding.clone());
+        }
     }
-    let may_be = |object: &&Arc<Object>| {
-        let out = withheld(object, Use::Display, catalogue.today);
-        out.is_empty()
-    };
-    let known = |object: &Arc<Object>| {
+    let known = |object: &&Arc<Object>| {
         let findings = own.remove(object.id.as_str()).unwrap_or_default();
         let names: BTreeSet<&str> = findings.iter().map(|f| f.place.file.as_str()).collect();
-        let files = names
-            .into_iter()
-            .filter_map(|name| sources.get(name).cloned())
-            .collect();
-        let known = Known {
+        let files = names.into_iter();
+        let files = files.filter_map(|name| sources.get(name).cloned());
+        Known {
             object: Arc::clone(object),
+            files: files.collect(),
             findings,
-            files,
-        };
-        (object.id.clone(), known)
+        }
     };
-    catalogue.objects.iter().filter(may_be).map(known).collect()
+    objects.iter().map(known).collect()
 }
 
 /// Keeps objects: those that lie there already, and others.
 ///
 /// # Errors
 /// A file that cannot be read or written. A record that cannot be packed is left out.
-pub(super) fn keep(
+fn keep(
     bench: &Path,
     mut lying: BTreeMap<ObjectId, Lies>,
-    others: &[&Known],
+    others: &[Known],
 ) -> io::Result<BTreeMap<ObjectId, Lies>> {
     let path = bench.join(RECORDS);
     let packed = others.par_iter().filter_map(|known| {
@@ -177,12 +211,19 @@ fn write_anew(
 ) -> io::Result<u64> {
     let beside = path.with_extension("part");
     let mut new = File::create(&beside)?;
+    let mut all: Vec<&mut Lies> = lying.values_mut().collect();
+    all.sort_unstable_by_key(|lies| lies.start);
     let mut end = 0;
-    for lies in lying.values_mut() {
-        file.seek(SeekFrom::Start(lies.start))?;
-        io::copy(&mut Read::by_ref(file).take(lies.bytes), &mut new)?;
-        lies.start = end;
-        end += lies.bytes;
+    // Those that follow one another are copied in one go.
+    for run in all.chunk_by_mut(|one, next| one.start + one.bytes == next.start) {
+        let start = run.first().map_or(0, |lies| lies.start);
+        let bytes = run.iter().map(|lies| lies.bytes).sum();
+        file.seek(SeekFrom::Start(start))?;
+        io::copy(&mut Read::by_ref(file).take(bytes), &mut new)?;
+        for lies in run {
+            lies.start = end;
+            end += lies.bytes;
+        }
     }
     fs::rename(&beside, path)?;
     *file = new;
@@ -203,16 +244,19 @@ mod tests {
         let reading = record::read(&content, today, &limits);
         let catalogue = reading.catalogue.unwrap();
         let objects = &catalogue.objects;
-        let read = read_of(&catalogue, &reading.findings, &reading.sources);
+        let every: Vec<&Arc<Object>> = objects.iter().collect();
+        let all = read_of(&every, &reading.findings, &reading.sources);
         let place = tempfile::tempdir().unwrap();
-        let all: Vec<&Known> = read.values().collect();
         let (first, others) = all.split_at(1);
         let lying = keep(place.path(), BTreeMap::new(), first).unwrap();
         let mut lying = keep(place.path(), lying, others).unwrap();
         let back = |lying: &BTreeMap<ObjectId, Lies>| -> Vec<Known> {
             let all = fs::read(place.path().join(RECORDS)).unwrap();
-            let found = lying.values().map(|lies| unpacked(&all, lies).unwrap());
-            found.collect()
+            let own = |lies: &Lies| -> Known {
+                let start = lies.start as usize;
+                unpacked(&all[start..start + lies.bytes as usize], lies).unwrap()
+            };
+            lying.values().map(own).collect()
         };
         let known = back(&lying);
         assert_eq!(format!("{all:?}"), format!("{known:?}"));
@@ -242,11 +286,11 @@ mod tests {
         let today = "2026-01-02".parse().unwrap();
         let reading = record::read(&content, today, &Limits::default());
         let catalogue = reading.catalogue.unwrap();
-        let read = read_of(&catalogue, &reading.findings, &reading.sources);
-        let (id, first) = read.first_key_value().unwrap();
+        let first = &catalogue.objects[0];
+        let read = read_of(&[first], &reading.findings, &reading.sources);
         let place = tempfile::tempdir().unwrap();
-        let lying = keep(place.path(), BTreeMap::new(), &[first]).unwrap();
-        let lies = lying[id];
+        let lying = keep(place.path(), BTreeMap::new(), &read).unwrap();
+        let lies = lying[&first.id];
         let mut all = fs::read(place.path().join(RECORDS)).unwrap();
         assert!(unpacked(&all, &lies).is_some());
         all[7] ^= 1;

@@ -11,27 +11,32 @@ mod inputs;
 mod judge;
 mod known;
 mod ledger;
+mod looks;
+mod lying;
+mod ordered;
 mod tree;
+mod writing;
 
 pub use explain::Explained;
 pub(crate) use known::RECORDS;
-pub(crate) use ledger::Entry;
+pub(crate) use lying::{Entry, Lying};
+pub(crate) use ordered::side_by_side;
+pub(crate) use writing::{Kept, Shown, Writing};
 
-use super::write::{Next, Place, failed};
+use super::write::Place;
 use super::{Form, Published, SiteError};
-use crate::record::{Catalogue, Day, Findings, Known, ObjectId, Sources};
+use crate::record::{Day, Known, ObjectId};
 use crate::site::files::{Before, Files};
-use crate::site::offline::Own;
-use crate::site::pictures::BodyPlate;
 use explain::Reason;
 use inputs::Inputs;
 use known::Reading;
 use ledger::{Ledger, MadeFrom, Program, Stood};
+use ordered::Ordered;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 use std::thread::{JoinHandle, spawn};
 use std::time::SystemTime;
 
@@ -43,9 +48,9 @@ pub(crate) type Mark = [u8; 32];
 pub(crate) struct Stamp {
     bytes: u64,
     /// Nanoseconds since 1970.
-    modified: u128,
+    modified: u64,
     /// Of its content or of what is said of it, nanoseconds since 1970; nought where the system does not tell.
-    changed: u128,
+    changed: u64,
     /// Its number on the disk.
     inode: u64,
 }
@@ -55,9 +60,10 @@ impl Stamp {
         #[cfg(unix)]
         let (changed, inode) = {
             use std::os::unix::fs::MetadataExt;
-            let seconds = u128::try_from(found.ctime()).unwrap_or(0);
-            let beyond = u128::try_from(found.ctime_nsec()).unwrap_or(0);
-            (seconds * 1_000_000_000 + beyond, found.ino())
+            let seconds = u64::try_from(found.ctime()).unwrap_or(0);
+            let beyond = u64::try_from(found.ctime_nsec()).unwrap_or(0);
+            let nanoseconds = seconds.saturating_mul(1_000_000_000);
+            (nanoseconds.saturating_add(beyond), found.ino())
         };
         #[cfg(not(unix))]
         let (changed, inode) = (0, 0);
@@ -70,11 +76,11 @@ impl Stamp {
     }
 }
 
-/// When a file was last written, nanoseconds since 1970.
-pub(crate) fn modified(found: &fs::Metadata) -> u128 {
+/// When a file was last written, nanoseconds since 1970, which there is room for until 2554.
+pub(crate) fn modified(found: &fs::Metadata) -> u64 {
     let since = found.modified().ok();
     let since = since.and_then(|time| time.duration_since(SystemTime::UNIX_EPOCH).ok());
-    since.map_or(0, |since| since.as_nanos())
+    since.map_or(0, |since| since.as_nanos().try_into().unwrap_or(u64::MAX))
 }
 
 /// The site at a target, held for one run.
@@ -122,19 +128,13 @@ impl Earlier {
     /// A target that is not ours, or in use.
     pub fn begin(content: &Path, target: &Path, form: Form) -> Result<Self, SiteError> {
         let place = Place::claim(target)?;
-        let (known, looking) = (OnceLock::new(), OnceLock::new());
-        let inputs = Inputs::take(content, || {
-            let ledger = known.get_or_init(|| tree::ledger(&place).map(Arc::new));
-            let ledger = ledger.as_ref().ok()?;
-            let (own, target) = (Arc::clone(ledger), place.target().to_owned());
-            let second = place.next();
-            // It is set this once.
-            let _ = looking.set(spawn(move || tree::held(&target, &second, &own)));
-            Some(&ledger.inputs)
+        let ledger = tree::ledger(&place).map(Arc::new);
+        let looking = ledger.as_ref().ok().map(|ledger| {
+            let (own, target, second) =
+                (Arc::clone(ledger), place.target().to_owned(), place.next());
+            spawn(move || tree::held(&target, &second, &own))
         });
-        let ledger = known.into_inner();
-        let ledger = ledger.unwrap_or_else(|| Err("nothing was known of it".to_owned()));
-        let looking = looking.into_inner();
+        let inputs = Inputs::take(content, ledger.as_ref().ok().map(|ledger| &ledger.inputs));
         let (inputs, ledger) = match inputs {
             Ok(inputs) => (inputs, ledger),
             // What stands in the way is told by whoever reads the records.
@@ -212,19 +212,23 @@ impl Earlier {
 
     /// The site that stands, as if it had been published.
     pub(super) fn as_it_is(&self) -> (Published, Explained) {
-        let files = self.ledger.as_ref().map_or(&[][..], |ledger| &ledger.files);
-        let pages = files.iter().filter(|e| e.path.ends_with("index.html"));
-        let published = Published {
-            pages: pages.count(),
-            files: files.len(),
-            bytes: files.iter().map(|entry| entry.bytes).sum(),
+        let files = self.ledger.iter().flat_map(|ledger| ledger.files.iter());
+        let mut published = Published {
+            pages: 0,
+            files: 0,
+            bytes: 0,
         };
+        for (path, entry) in files {
+            published.pages += usize::from(path.ends_with("index.html"));
+            published.files += 1;
+            published.bytes += entry.bytes;
+        }
         let explained = Explained {
             all: None,
             objects: Vec::new(),
             kept: self.judged.made_from.len(),
             written: 0,
-            stood: files.len(),
+            stood: published.files,
             taken_away: 0,
             alone: None,
         };
@@ -240,7 +244,7 @@ impl Earlier {
             models_hold: self.judged.all.is_none(),
             ..Before::default()
         };
-        let (mut kept, mut folders) = (BTreeMap::new(), BTreeMap::new());
+        let (mut kept, mut folders) = (BTreeMap::new(), Ordered::default());
         if let Ok(ledger) = self.ledger {
             let ledger = Arc::unwrap_or_clone(ledger);
             // An object that keeps its files has another number where others came or went.
@@ -250,14 +254,8 @@ impl Earlier {
                 place.and_then(|place| u32::try_from(place).ok())
             };
             let numbers: Vec<Option<u32>> = ledger.objects.keys().map(number).collect();
-            before.entries = ledger.files;
-            for entry in &mut before.entries {
-                let of = entry
-                    .of
-                    .iter()
-                    .filter_map(|old| *numbers.get(*old as usize)?);
-                entry.of = of.collect();
-            }
+            before.files = ledger.files;
+            before.files.renumber(&numbers);
             let all = ledger.objects.into_iter();
             kept.extend(all.filter(|(id, _)| self.judged.keeps(id)));
             folders = ledger.folders;
@@ -278,153 +276,10 @@ impl Earlier {
                 inputs: self.inputs,
                 reading: None,
                 objects: BTreeMap::new(),
-                files: Vec::new(),
+                files: Lying::default(),
                 folders,
             },
             made_from: self.judged.made_from,
         })
     }
-}
-
-/// A site that is being written over the one before.
-pub(super) struct Writing {
-    content: PathBuf,
-    known: BTreeSet<ObjectId>,
-    next: Next,
-    pub(super) files: Files,
-    /// Objects that keep their files.
-    kept: BTreeMap<ObjectId, Stood>,
-    reasons: BTreeMap<ObjectId, Reason>,
-    all: Option<Reason>,
-    /// Of the site to come.
-    ledger: Ledger,
-    made_from: BTreeMap<ObjectId, MadeFrom>,
-}
-
-/// What is known of the objects of a site after it was made.
-pub(super) struct Shown<'a> {
-    /// Their records.
-    pub(super) catalogue: &'a Catalogue,
-    /// What is to be said of those.
-    pub(super) findings: &'a Findings,
-    /// The files that they were read from.
-    pub(super) sources: &'a Sources,
-    /// How others show each.
-    pub(super) plates: &'a BTreeMap<ObjectId, BodyPlate>,
-    /// Their files as a browser may keep them.
-    pub(super) own: &'a BTreeMap<ObjectId, Own>,
-    /// Objects whose models had something to be said of.
-    pub(super) loud: &'a BTreeSet<ObjectId>,
-}
-
-/// Objects that keep their pages, as the making of the others has to know them.
-#[derive(Default)]
-pub(super) struct Kept<'a>(Option<&'a BTreeMap<ObjectId, Stood>>);
-
-impl Kept<'_> {
-    pub(super) fn is_empty(&self) -> bool {
-        self.0.is_none_or(BTreeMap::is_empty)
-    }
-
-    pub(super) fn holds(&self, id: &ObjectId) -> bool {
-        self.0.is_some_and(|kept| kept.contains_key(id))
-    }
-
-    pub(super) fn plates(&self) -> BTreeMap<ObjectId, BodyPlate> {
-        let all = self.0.into_iter().flatten();
-        all.map(|(id, stood)| (id.clone(), stood.plate.clone()))
-            .collect()
-    }
-
-    pub(super) fn own(&self, id: &ObjectId) -> Option<&Own> {
-        self.0?.get(id)?.own.as_ref()
-    }
-}
-
-impl Writing {
-    pub(super) fn kept(&self) -> Kept<'_> {
-        Kept(Some(&self.kept))
-    }
-
-    /// Puts the site in its place, and keeps what the next run needs.
-    pub(super) fn finish(mut self, shown: &Shown<'_>) -> Result<Explained, SiteError> {
-        let folder = self.next.folder().to_owned();
-        let written = self.files.settle()?;
-        for gone in &written.gone {
-            tree::take_away(&folder, gone)
-                .map_err(|e| failed("taking away", &folder.join(gone), e))?;
-        }
-        let explained = Explained {
-            all: self.all.map(|reason| reason.to_string()),
-            objects: self
-                .reasons
-                .iter()
-                .map(|(id, why)| (id.clone(), why.to_string()))
-                .collect(),
-            kept: self.kept.len(),
-            written: written.changed.len(),
-            stood: written.stood,
-            taken_away: written.gone.len(),
-            alone: None,
-        };
-        for (id, made_from) in self.made_from {
-            // Every object has one, or its lists could not have been made; so the numbers of files hold.
-            let plate = shown.plates.get(&id);
-            let plate = plate.ok_or_else(|| SiteError::Picture(format!("no plate of ‘{id}’")))?;
-            let kept = self.kept.get(&id);
-            let quiet = match kept {
-                Some(stood) => stood.quiet,
-                None => !shown.loud.contains(&id),
-            };
-            self.ledger.objects.insert(
-                id.clone(),
-                Stood {
-                    made_from,
-                    quiet,
-                    // One that was read again may have another thing to be said of it.
-                    lies: kept
-                        .filter(|_| self.known.contains(&id))
-                        .and_then(|stood| stood.lies),
-                    plate: plate.clone(),
-                    own: shown.own.get(&id).cloned(),
-                },
-            );
-        }
-        self.ledger.files = written.files;
-        let old = self.next.finish()?;
-        let left = remember(&mut self.ledger, old.place().bench(), &self.content, shown);
-        let left = left
-            .and_then(|()| tree::leave_second(old, self.ledger, &written.changed, &written.gone));
-        Ok(Explained {
-            alone: left.err().map(|error| error.to_string()),
-            ..explained
-        })
-    }
-}
-
-/// Keeps the records of objects of whose models nothing is to be said.
-fn remember(
-    ledger: &mut Ledger,
-    bench: &Path,
-    content: &Path,
-    shown: &Shown<'_>,
-) -> std::io::Result<()> {
-    let read = known::read_of(shown.catalogue, shown.findings, shown.sources);
-    let (mut lying, mut others) = (BTreeMap::new(), Vec::new());
-    for (id, stood) in &ledger.objects {
-        match (read.get(id).filter(|_| stood.quiet), stood.lies) {
-            (Some(_), Some(lies)) => drop(lying.insert(id.clone(), lies)),
-            (Some(known), None) => others.push(known),
-            (None, _) => {}
-        }
-    }
-    let mut lying = known::keep(bench, lying, &others)?;
-    for (id, stood) in &mut ledger.objects {
-        stood.lies = lying.remove(id);
-    }
-    ledger.reading = Some(Reading {
-        content: content.to_owned(),
-        today: shown.catalogue.today,
-    });
-    Ok(())
 }

@@ -1,12 +1,16 @@
 //! The second tree of a site, whose files are the same on the disk, and the ledger beside it.
 
-use super::ledger::{Folder, Ledger};
+use super::ledger::{Draft, Folder, Ledger};
+use super::looks::{Looking, Looks, Root};
+use super::lying::Lying;
 use super::modified;
-use crate::site::write::{LEDGER, MARK, Old, Place};
+use super::ordered::{Ordered, side_by_side};
+use crate::site::files::Settled;
+use crate::site::write::{DRAFT, LEDGER, MARK, Old, Place};
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
-use std::path::Path;
+use std::path::{Component, Path};
 
 /// The ledger of the site that stands; else why there is none to go by.
 pub(super) fn ledger(place: &Place) -> Result<Ledger, String> {
@@ -15,8 +19,9 @@ pub(super) fn ledger(place: &Place) -> Result<Ledger, String> {
         return Err("there is no earlier site".to_owned());
     }
     let bench = place.bench();
-    let bytes = match fs::read(bench.join(LEDGER)) {
-        Ok(bytes) => bytes,
+    let read = fs::File::open(bench.join(LEDGER)).and_then(|mut file| Ledger::read(&mut file));
+    let ledger = match read {
+        Ok(ledger) => ledger,
         Err(e) if e.kind() == io::ErrorKind::NotFound => {
             return Err(
                 "nothing tells how the earlier site was made, or the last run did not end well"
@@ -25,7 +30,7 @@ pub(super) fn ledger(place: &Place) -> Result<Ledger, String> {
         }
         Err(e) => return Err(format!("{}: {e}", bench.join(LEDGER).display())),
     };
-    Ledger::unpacked(&bytes).ok_or_else(|| {
+    ledger.ok_or_else(|| {
         "the record of how the earlier site was made is damaged, or of another edition".to_owned()
     })
 }
@@ -34,93 +39,37 @@ pub(super) fn ledger(place: &Place) -> Result<Ledger, String> {
 pub(super) fn held(target: &Path, second: &Path, ledger: &Ledger) -> Result<(), String> {
     let looked = |folder: &Path, e: io::Error| format!("{}: {e}", folder.display());
     let files = Root::open(second).map_err(|e| looked(second, e))?;
-    let other = ledger.files.iter().find(|entry| {
+    let other = ledger.files.iter().find(|(path, entry)| {
         let as_told = |found: Looks| {
-            !found.is_folder
-                && found.bytes == entry.bytes as u64
-                && found.modified == entry.modified
+            found.kind == Looking::File
+                && found.stamp.bytes == entry.bytes as u64
+                && found.stamp.modified == entry.modified
         };
-        !files.look(&entry.path).is_ok_and(as_told)
+        !files.look(path).is_ok_and(as_told)
     });
-    if let Some(entry) = other {
-        return Err(format!("‘{}’ is not as it was written", entry.path));
+    if let Some((path, _)) = other {
+        return Err(format!("‘{path}’ is not as it was written"));
     }
     let folders = Root::open(target).map_err(|e| looked(target, e))?;
     let other = ledger.folders.iter().find(|(path, time)| {
-        let path = if path.is_empty() { "." } else { path };
-        let as_told = |found: Looks| found.is_folder && found.modified == time.target;
+        let as_told =
+            |found: Looks| found.kind == Looking::Folder && found.stamp.modified == time.target;
         !folders.look(path).is_ok_and(as_told)
     });
     match other {
-        Some((path, _)) if path.is_empty() => {
-            Err("something was added or removed in the site".to_owned())
-        }
+        Some(("", _)) => Err("something was added or removed in the site".to_owned()),
         Some((path, _)) => Err(format!("something was added or removed in ‘{path}’")),
         None => Ok(()),
     }
 }
 
-/// How a file or folder looks from outside; nothing else passes for one.
-struct Looks {
-    is_folder: bool,
-    bytes: u64,
-    modified: u128,
-}
-
-/// A folder below which many files are looked at: where the system has a way from an open folder, not each time
-/// from the root of all.
-struct Root {
-    #[cfg(unix)]
-    folder: fs::File,
-    #[cfg(not(unix))]
-    folder: std::path::PathBuf,
-}
-
-#[cfg(unix)]
-impl Root {
-    fn open(folder: &Path) -> io::Result<Self> {
-        let folder = fs::File::open(folder)?;
-        Ok(Self { folder })
-    }
-
-    fn look(&self, path: &str) -> io::Result<Looks> {
-        use rustix::fs::{AtFlags, FileType, statat};
-        let found = statat(&self.folder, path, AtFlags::SYMLINK_NOFOLLOW)?;
-        let kind = FileType::from_raw_mode(found.st_mode);
-        if !matches!(kind, FileType::RegularFile | FileType::Directory) {
-            return Err(io::ErrorKind::NotFound.into());
-        }
-        Ok(Looks {
-            is_folder: kind == FileType::Directory,
-            bytes: u64::try_from(found.st_size).unwrap_or(0),
-            modified: u128::try_from(found.st_mtime).unwrap_or(0) * 1_000_000_000
-                + u128::from(found.st_mtime_nsec),
-        })
-    }
-}
-
-#[cfg(not(unix))]
-impl Root {
-    fn open(folder: &Path) -> io::Result<Self> {
-        let folder = folder.to_owned();
-        Ok(Self { folder })
-    }
-
-    fn look(&self, path: &str) -> io::Result<Looks> {
-        let found = fs::symlink_metadata(self.folder.join(path))?;
-        if !found.is_file() && !found.is_dir() {
-            return Err(io::ErrorKind::NotFound.into());
-        }
-        Ok(Looks {
-            is_folder: found.is_dir(),
-            bytes: found.len(),
-            modified: modified(&found),
-        })
-    }
-}
-
 /// Takes a file away, and the folders that are empty then.
 pub(super) fn take_away(root: &Path, path: &str) -> io::Result<()> {
+    // Whatever a ledger says, nothing outside the site is taken away.
+    let mut steps = Path::new(path).components();
+    if !steps.all(|step| matches!(step, Component::Normal(_))) {
+        return Err(io::Error::other("it is not in the site"));
+    }
     fs::remove_file(root.join(path))?;
     let mut folder = Path::new(path).parent();
     while let Some(empty) = folder.filter(|f| !f.as_os_str().is_empty()) {
@@ -137,47 +86,54 @@ pub(super) fn take_away(root: &Path, path: &str) -> io::Result<()> {
 /// # Errors
 /// A system that has no hard links, a full disk: then there is neither, and a later run makes everything.
 pub(super) fn leave_second(
-    mut old: Old,
-    mut ledger: Ledger,
-    changed: &[String],
-    gone: &[String],
+    old: &mut Old,
+    ledger: &mut Ledger,
+    draft: impl FnOnce() -> io::Result<Draft>,
+    written: &Settled,
 ) -> io::Result<()> {
+    let Settled {
+        files,
+        changed,
+        gone,
+        ..
+    } = written;
     let (target, second) = (old.place().target(), old.place().next());
     let touched = match old.is_earlier() {
         true => {
             follow(target, &second, changed, gone)?;
             // What was the second tree is the site now.
-            for times in ledger.folders.values_mut() {
-                std::mem::swap(&mut times.target, &mut times.second);
-            }
-            around(changed.iter().chain(gone))
+            ledger.folders.change(|_, times| Folder {
+                target: times.second,
+                second: times.target,
+            });
+            around(changed.iter().chain(gone).map(String::as_str))
         }
         false => {
-            ledger.folders.clear();
-            let folders = around(ledger.files.iter().map(|entry| &entry.path));
-            link_all(target, &second, &ledger, &folders)?;
+            ledger.folders = Ordered::default();
+            let folders = around(files.iter().map(|(path, _)| path));
+            link_all(target, &second, files, &folders)?;
             folders
         }
     };
-    for path in touched {
-        match fs::metadata(target.join(&path)) {
-            Ok(found) => {
-                let times = Folder {
-                    target: modified(&found),
-                    second: modified(&fs::metadata(second.join(&path))?),
-                };
-                ledger.folders.insert(path, times);
-            }
-            Err(e) if e.kind() == io::ErrorKind::NotFound => {
-                ledger.folders.remove(&path);
-            }
+    let mut times = Vec::new();
+    for path in &touched {
+        let time = match fs::metadata(target.join(path)) {
+            Ok(found) => Some(Folder {
+                target: modified(&found),
+                second: modified(&fs::metadata(second.join(path))?),
+            }),
+            Err(e) if e.kind() == io::ErrorKind::NotFound => None,
             Err(e) => return Err(e),
-        }
+        };
+        times.push((path.as_str(), time));
     }
-    let file = old.place().bench().join(LEDGER);
-    let beside = old.place().bench().join("ledger.part");
-    fs::write(&beside, ledger.packed().map_err(io::Error::other)?)?;
-    fs::rename(beside, file)?;
+    let all = side_by_side(ledger.folders.iter(), times.into_iter());
+    let all = all.filter_map(|(path, before, now)| Some((path, now.unwrap_or(before)?)));
+    ledger.folders = all.collect();
+    let bench = old.place().bench();
+    // It is not waited for until the disk has it: a torn one is seen by its digest, and all is made from the ground.
+    draft()?.finish(ledger)?;
+    fs::rename(bench.join(DRAFT), bench.join(LEDGER))?;
     old.keep();
     Ok(())
 }
@@ -205,7 +161,7 @@ fn follow(target: &Path, second: &Path, changed: &[String], gone: &[String]) -> 
 fn link_all(
     target: &Path,
     second: &Path,
-    ledger: &Ledger,
+    files: &Lying,
     folders: &BTreeSet<String>,
 ) -> io::Result<()> {
     if second.exists() {
@@ -215,7 +171,7 @@ fn link_all(
         // Sorted, so that each comes after the one around it.
         fs::create_dir(second.join(folder))?;
     }
-    let paths = ledger.files.iter().map(|entry| entry.path.as_str());
+    let paths = files.iter().map(|(path, _)| path);
     for path in paths.chain([MARK]) {
         fs::hard_link(target.join(path), second.join(path))?;
     }
@@ -223,10 +179,9 @@ fn link_all(
 }
 
 /// All folders around files, the root first.
-fn around<'p>(paths: impl Iterator<Item = &'p String>) -> BTreeSet<String> {
+fn around<'p>(paths: impl Iterator<Item = &'p str>) -> BTreeSet<String> {
     let mut all = BTreeSet::from([String::new()]);
-    for path in paths {
-        let mut path = path.as_str();
+    for mut path in paths {
         while let Some((folder, _)) = path.rsplit_once('/') {
             if !all.insert(folder.to_owned()) {
                 break;

@@ -4,8 +4,9 @@ use super::{ADDRESSES, all_pages, below, of_object};
 use crate::record::{Catalogue, Finding, Findings, Lang, Severity, SourceFile};
 use crate::site::address::{Address, Page};
 use crate::site::{Form, MARK};
+use hashbrown::HashSet;
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
@@ -55,7 +56,8 @@ fn coming(catalogue: &Catalogue) -> HashSet<String> {
         let pages = pages.iter().map(|p| below(catalogue, p, lang));
         pages.chain(places(catalogue, lang)).collect::<Vec<_>>()
     });
-    all.flatten().collect()
+    let all: Vec<Vec<String>> = all.collect();
+    all.into_iter().flatten().collect()
 }
 
 /// Advice on every address of the site in `target` that publishing would lose, by the name that was
@@ -66,7 +68,11 @@ pub fn lost(catalogue: &Catalogue, target: &Path) -> Findings {
         return findings;
     };
     let coming = coming(catalogue);
-    let gone: Vec<&String> = before.iter().filter(|a| !coming.contains(*a)).collect();
+    if before.iter().all(|address| coming.contains(address)) {
+        return findings;
+    }
+    let before: BTreeSet<String> = before.into_iter().collect();
+    let gone = before.iter().filter(|address| !coming.contains(*address));
     let mut by_name: BTreeMap<Name, Vec<&str>> = BTreeMap::new();
     for address in gone {
         let name = name(catalogue, &before, address);
@@ -96,7 +102,7 @@ fn first_of(catalogue: &Catalogue, page: &Page) -> String {
 }
 
 /// The addresses of the earlier site, from its list, or else from its pages.
-fn before(target: &Path) -> Option<BTreeSet<String>> {
+fn before(target: &Path) -> Option<Vec<String>> {
     if !target.join(MARK).is_file() {
         return None;
     }

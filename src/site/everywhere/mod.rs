@@ -18,6 +18,7 @@ pub(crate) use social::Social;
 pub(crate) use type_set::lacking;
 
 use super::address::{Address, Page};
+use super::files::Files;
 use super::lists::Lists;
 use super::words::Words;
 use super::{Form, SiteError};
@@ -29,22 +30,23 @@ pub(crate) const ADDRESSES: &str = ".counterpart-addresses";
 /// Old beginnings of addresses and the new ones, for rules of a server.
 const MOVED: &str = "moved.txt";
 
-/// The files of a site that are about the site. `pages` are those that were made.
-pub(crate) fn files(
+/// Adds the files of a site that are about the site. `pages` are those that were made.
+pub(crate) fn add(
     catalogue: &Catalogue,
     form: Form,
     words: &BTreeMap<Lang, Words>,
     pages: &BTreeSet<String>,
-) -> Result<BTreeMap<String, Vec<u8>>, SiteError> {
+    files: &Files,
+) -> Result<(), SiteError> {
     let addresses = || lost::listed(catalogue, pages);
     // On a disk there is nobody to be told.
     if form == Form::Carried {
-        let own = (ADDRESSES.to_owned(), addresses().into_bytes());
-        return Ok(BTreeMap::from([own]));
+        files.put(ADDRESSES, addresses().into_bytes());
+        return Ok(());
     }
     let (addresses, (sitemap, feeds)) = rayon::join(addresses, || {
         rayon::join(
-            || sitemap::write(catalogue, pages),
+            || sitemap::add(catalogue, pages, files),
             || {
                 let languages = catalogue.site.languages.iter();
                 let feeds = languages.map(|lang| {
@@ -55,16 +57,16 @@ pub(crate) fn files(
             },
         )
     });
-    let mut files = BTreeMap::from([
-        (ADDRESSES.to_owned(), addresses.into_bytes()),
-        ("sitemap.xml".to_owned(), sitemap?),
-        ("robots.txt".to_owned(), robots(catalogue).into_bytes()),
-    ]);
-    files.extend(feeds?.into_iter().flatten());
-    if let Some(table) = former::table(catalogue) {
-        files.insert(MOVED.to_owned(), table.into_bytes());
+    sitemap?;
+    files.put(ADDRESSES, addresses.into_bytes());
+    files.put("robots.txt", robots(catalogue).into_bytes());
+    for (name, feed) in feeds?.into_iter().flatten() {
+        files.put(&name, feed);
     }
-    Ok(files)
+    if let Some(table) = former::table(catalogue) {
+        files.put(MOVED, table.into_bytes());
+    }
+    Ok(())
 }
 
 /// What search engines may do (RFC 9309): all.

@@ -2,8 +2,10 @@
 //! stand, so that a large site needs no more memory than a small one.
 
 mod before;
+mod settled;
 
 pub(crate) use before::Before;
+pub(crate) use settled::Settled;
 
 use super::SiteError;
 use super::earlier::{Entry, Mark};
@@ -48,7 +50,7 @@ struct Known {
     /// The file itself, where it is not written.
     held: Option<Vec<u8>>,
     /// When it was written, nanoseconds since 1970.
-    modified: u128,
+    modified: u64,
     /// Whether it was written now, and did not lie there before.
     fresh: bool,
     /// Digest of the model that it was made of, where that is kept.
@@ -59,30 +61,17 @@ struct Known {
 
 impl Known {
     /// One that lies there already.
-    fn lying(entry: &Entry, object: Option<u32>) -> Self {
+    fn lying(entry: Entry, model: Option<Mark>, object: Option<u32>) -> Self {
         Self {
             bytes: entry.bytes,
             sha256: entry.sha256,
             held: None,
             modified: entry.modified,
             fresh: false,
-            model: entry.model,
+            model,
             of: object.into_iter().collect(),
         }
     }
-}
-
-/// All files when nothing more is added.
-#[derive(Debug, Default)]
-pub(crate) struct Settled {
-    /// In the order of their paths.
-    pub(crate) files: Vec<Entry>,
-    /// Paths of those that were written.
-    pub(crate) changed: Vec<String>,
-    /// How many lie there as before.
-    pub(crate) stood: usize,
-    /// Paths of those that lie there and are no more of the site.
-    pub(crate) gone: Vec<String>,
 }
 
 /// A file as lists tell of it.
@@ -168,7 +157,7 @@ impl Files {
     }
 
     /// A file that lay there before, if it is the same, and was not written over since.
-    fn lying(&self, path: &str, new: &Known) -> Option<&Entry> {
+    fn lying(&self, path: &str, new: &Known) -> Option<Entry> {
         let before = self.before.get(path);
         let same = before.filter(|e| e.bytes == new.bytes && e.sha256 == new.sha256);
         same.filter(|_| {
@@ -181,15 +170,18 @@ impl Files {
 
     /// Adds a page that lies there already, if it was made of the same model; whether it does.
     pub(crate) fn stands_made_of(&self, path: &str, model: &Mark) -> bool {
-        let before = self.before.get(path).filter(|_| self.before.models_hold);
-        let Some(entry) = before.filter(|entry| entry.model.as_ref() == Some(model)) else {
+        let lying = &self.before.files;
+        if !self.before.models_hold || lying.model(path).as_ref() != Some(model) {
+            return false;
+        }
+        let Some(entry) = lying.get(path) else {
             return false;
         };
         let mut state = self.state();
         if state.known.contains_key(path) {
             return false;
         }
-        let known = Known::lying(entry, self.object);
+        let known = Known::lying(entry, Some(*model), self.object);
         state.known.insert(path.to_owned(), known);
         true
     }
@@ -201,13 +193,14 @@ impl Files {
         if let Some(known) = state.known.get_mut(path) {
             known.of.insert(object);
         } else if let Some(entry) = self.before.staying(path) {
-            let known = Known::lying(entry, Some(object));
+            let model = self.before.files.model(path);
+            let known = Known::lying(entry, model, Some(object));
             state.known.insert(path.to_owned(), known);
         }
     }
 
     /// Writes one; gives the time at which it was written.
-    fn write(&self, root: &Path, name: &str, bytes: &[u8]) -> Result<u128, SiteError> {
+    fn write(&self, root: &Path, name: &str, bytes: &[u8]) -> Result<u64, SiteError> {
         let path = root.join(name);
         let failed = |doing, path: &Path, e| Err(super::write::failed(doing, path, e));
         if let Some(folder) = path.parent()
@@ -290,14 +283,10 @@ impl Files {
         within: impl Fn(&str) -> bool,
         wanted: impl Fn(&str) -> bool,
     ) -> BTreeSet<String> {
-        let start = self
-            .before
-            .entries
-            .partition_point(|e| e.path.as_str() < first);
-        let stay = self.before.entries[start..].iter();
-        let stay = stay.take_while(|entry| within(&entry.path));
-        let stay = stay.filter(|entry| !entry.of.is_empty() && wanted(&entry.path));
-        let mut all: BTreeSet<String> = stay.map(|entry| entry.path.clone()).collect();
+        let stay = self.before.files.from(first);
+        let stay = stay.take_while(|(path, _)| within(path));
+        let stay = stay.filter(|(path, entry)| entry.is_of_an_object() && wanted(path));
+        let mut all: BTreeSet<String> = stay.map(|(path, _)| path.to_owned()).collect();
         let state = self.state();
         let known = state.known.range(first.to_owned()..).map(|(path, _)| path);
         let known = known.take_while(|path| within(path));
@@ -308,9 +297,9 @@ impl Files {
     /// How many there are, and their bytes.
     pub(crate) fn count(&self) -> (usize, usize) {
         let state = self.state();
-        let stay = self.before.entries.iter();
-        let stay = stay.filter(|e| !e.of.is_empty() && !state.known.contains_key(&e.path));
-        let stay = stay.map(|entry| entry.bytes);
+        let stay = self.before.files.iter();
+        let stay = stay.filter(|(path, e)| e.is_of_an_object() && !state.known.contains_key(*path));
+        let stay = stay.map(|(_, entry)| entry.bytes);
         let all = state.known.values().map(|known| known.bytes).chain(stay);
         all.fold((0, 0), |(files, sum), bytes| (files + 1, sum + bytes))
     }
@@ -321,40 +310,6 @@ impl Files {
     /// The first file that could not be written.
     pub(crate) fn fault(&self) -> Result<(), SiteError> {
         self.state().failed.clone().map_or(Ok(()), Err)
-    }
-
-    /// All of them, when nothing more is added.
-    ///
-    /// # Errors
-    /// As [`Files::fault`].
-    pub(crate) fn settle(self) -> Result<Settled, SiteError> {
-        self.fault()?;
-        let mut known = std::mem::take(&mut self.state().known);
-        let mut all = Settled::default();
-        for entry in Arc::unwrap_or_clone(self.before).entries {
-            match known.get_mut(&entry.path) {
-                Some(known) => known.of.extend(entry.of),
-                None if entry.of.is_empty() => all.gone.push(entry.path),
-                None => all.files.push(entry),
-            }
-        }
-        all.stood = all.files.len();
-        for (path, known) in known {
-            match known.fresh {
-                true => all.changed.push(path.clone()),
-                false => all.stood += 1,
-            }
-            all.files.push(Entry {
-                path,
-                bytes: known.bytes,
-                sha256: known.sha256,
-                modified: known.modified,
-                model: known.model,
-                of: known.of.into_iter().collect(),
-            });
-        }
-        all.files.sort_by(|a, b| a.path.cmp(&b.path));
-        Ok(all)
     }
 
     /// The files themselves, where they are held.
