@@ -43,7 +43,7 @@ pub(crate) fn run(args: &AccessionArgs, terminal: &Terminal) -> u8 {
     };
     match made {
         Ok(text) => {
-            terminal.report(&text);
+            terminal.answer(args.json, &text);
             DONE
         }
         Err(why) => {
@@ -75,7 +75,7 @@ fn make(args: &AccessionArgs, id: &ObjectId, terminal: &Terminal) -> Result<Stri
             id
         ));
     }
-    let mut asker = Asker::new(args.json);
+    let mut asker = Asker::new(args.json, terminal.messages());
     let (mut answers, new_site) = answers(args, &pen, &mut asker)?;
     let mut coming = coming(args, terminal, &mut asker)?;
     let material = answers.materials.keys().next().cloned();

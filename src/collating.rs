@@ -39,7 +39,7 @@ pub(crate) fn run(args: &CollateArgs, terminal: &Terminal) -> u8 {
             .unwrap_or(&serde_json::Value::Null);
         terminal.report(&format!("{own:#}"));
     } else {
-        terminal.report(&plain(object, geometry).unwrap_or_default());
+        terminal.say(&plain(object, geometry).unwrap_or_default());
     }
     let mut written = Ok(());
     if let Some(file) = &args.csv {

@@ -5,7 +5,7 @@ use crate::{DONE, FAILED, FINDINGS, look, open_store};
 use clap::Args;
 use counterpart::deposit::{self, DepositError, Deposited, Verdict};
 use counterpart::limits::Limits;
-use counterpart::record::{Day, Findings, ObjectId, report};
+use counterpart::record::{Day, Findings, ObjectId};
 use std::path::{Path, PathBuf};
 
 #[derive(Args)]
@@ -50,10 +50,11 @@ pub(crate) fn run(args: &DepositArgs, terminal: &Terminal) -> u8 {
 fn verify(file: &Path, json: bool, terminal: &Terminal) -> u8 {
     match deposit::verify(file, terminal) {
         Ok(verdict) => {
-            terminal.report(&match json {
+            let told = match json {
                 true => verdict_json(file, &verdict),
                 false => verdict.plain(file),
-            });
+            };
+            terminal.answer(json, &told);
             if verdict.valid { DONE } else { FINDINGS }
         }
         Err(error) => {
@@ -84,11 +85,7 @@ fn write(args: &DepositArgs, object: &ObjectId, to: &Path, terminal: &Terminal) 
         }
     }
     if !own.is_empty() {
-        terminal.note(&report::plain(
-            &own,
-            &found.sources,
-            terminal.colour_notes(),
-        ));
+        terminal.note_findings(&own, &found.sources);
     }
     let Some(catalogue) = found.catalogue.as_ref().filter(|_| !own.refuse()) else {
         terminal.note("Nothing was deposited; an earlier package, if there is one, is as it was.");
@@ -108,10 +105,11 @@ fn write(args: &DepositArgs, object: &ObjectId, to: &Path, terminal: &Terminal) 
     });
     match done {
         Ok(done) => {
-            terminal.report(&match args.json {
+            let told = match args.json {
                 true => done_json(&done),
                 false => done_plain(&done),
-            });
+            };
+            terminal.answer(args.json, &told);
             DONE
         }
         Err(error) => {

@@ -5,7 +5,7 @@ use crate::{DONE, FAILED, FINDINGS, look};
 use clap::{Args, ValueEnum};
 use counterpart::exchange::lido::{self, Publisher};
 use counterpart::exchange::{Item, Titles, write_table};
-use counterpart::record::{Day, ObjectId, report};
+use counterpart::record::{Day, ObjectId};
 use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -46,8 +46,7 @@ pub(crate) fn run(args: &ExchangeArgs, terminal: &Terminal) -> u8 {
     let catalogue = match &found.catalogue {
         Some(catalogue) if !found.findings.refuse() => catalogue,
         _ => {
-            let plain = report::plain(&found.findings, &found.sources, terminal.colour_notes());
-            terminal.note(&plain);
+            terminal.note_findings(&found.findings, &found.sources);
             terminal.note("Nothing was written.");
             return FINDINGS;
         }
@@ -90,7 +89,7 @@ pub(crate) fn run(args: &ExchangeArgs, terminal: &Terminal) -> u8 {
         Some(file) => write(file, &text).map(|()| {
             let n = items.len();
             let objects = if n == 1 { "object" } else { "objects" };
-            terminal.report(&format!("Wrote {n} {objects} to {}.", file.display()));
+            terminal.say(&format!("Wrote {n} {objects} to {}.", file.display()));
         }),
     });
     match done {

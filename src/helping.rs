@@ -30,14 +30,20 @@ pub(crate) struct ManualArgs {
 pub(crate) fn completions(args: &CompletionsArgs, terminal: &Terminal) -> u8 {
     let mut script = Vec::new();
     clap_complete::generate(args.shell, &mut Cli::command(), "counterpart", &mut script);
-    terminal.report(&String::from_utf8_lossy(&script));
+    let mut script = String::from_utf8_lossy(&script).into_owned();
+    if args.shell == Shell::PowerShell {
+        // ‘ and ’ end a text there as ' does, and two of them stand for one (PowerShell Language Specification 3.0,
+        // 2.3.5.2). Only the second is doubled already.
+        script = script.replace("'’", "''").replace('‘', "''");
+    }
+    terminal.report(&script);
     DONE
 }
 
 pub(crate) fn manual(args: &ManualArgs, terminal: &Terminal) -> u8 {
     match pages(&args.to) {
         Ok(pages) => {
-            terminal.report(&format!(
+            terminal.say(&format!(
                 "Wrote {} pages to {}. Read one: man -l {}",
                 pages.len(),
                 args.to.display(),

@@ -29,6 +29,7 @@
 //! find/     words of all documents    Documents          → an index for browsers
 //! annotation/ details                 Object + places    → Web Annotations, a manifest
 //! linked/   linked data            Telling            → Linked Art, schema.org, Dublin Core
+//! messages/ what is said         English            → another language
 //! formats/  open formats             Telling            → documents for machines and archives
 //! ```
 //!
@@ -53,6 +54,7 @@ pub mod limits;
 pub mod linked;
 mod markup;
 pub mod mesh;
+pub mod messages;
 pub mod paradata;
 pub mod picture;
 pub mod plan;

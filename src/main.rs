@@ -10,10 +10,13 @@ mod preparing;
 mod publishing;
 #[cfg(unix)]
 mod sitting;
+mod speaking;
 mod terminal;
 
-use clap::{Args, Parser, Subcommand};
+use clap::builder::PossibleValuesParser;
+use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 use counterpart::limits::Limits;
+use counterpart::messages::Messages;
 use counterpart::record::{Day, Findings, ObjectId, report};
 use counterpart::store::Store;
 use counterpart::survey::{Asked, Survey, survey_of};
@@ -48,6 +51,9 @@ struct Cli {
         global = true
     )]
     colour: Colour,
+    /// The language of messages; that of the system's locale when left out
+    #[arg(long, value_name = "TAG", value_parser = PossibleValuesParser::new(Messages::languages()), global = true)]
+    language: Option<String>,
 }
 
 #[derive(Subcommand)]
@@ -194,8 +200,10 @@ const FINDINGS: u8 = 1;
 const FAILED: u8 = 3;
 
 fn main() -> ExitCode {
-    let cli = Cli::parse();
-    let terminal = Terminal::new(cli.colour);
+    let messages = speaking::messages();
+    let command = speaking::in_language(Cli::command(), messages);
+    let cli = Cli::from_arg_matches(&command.get_matches()).unwrap_or_else(|error| error.exit());
+    let terminal = Terminal::new(cli.colour, messages);
     let content = match &cli.command {
         None => Some(Path::new("content")),
         Some(Command::Publish(args)) => Some(args.content.as_path()),
@@ -227,7 +235,7 @@ fn main() -> ExitCode {
         Command::Deposit(args) => depositing::run(&args, &terminal),
         Command::Exchange(args) => exchanging::run(&args, &terminal),
         #[cfg(unix)]
-        Command::Desk(args) => sitting::run(args),
+        Command::Desk(args) => sitting::run(args, &terminal),
         #[cfg(unix)]
         Command::Accession(args) => accessioning::run(&args, &terminal),
         Command::Completions(args) => helping::completions(&args, &terminal),
@@ -241,11 +249,7 @@ fn run_survey(args: &SurveyArgs, terminal: &Terminal) -> u8 {
     if args.json {
         terminal.report(&report::json(&found.findings, &found.measured()));
     } else {
-        terminal.report(&report::plain(
-            &found.findings,
-            &found.sources,
-            terminal.colour_report(),
-        ));
+        terminal.report_findings(&found.findings, &found.sources);
     }
     collating::draw_puzzles(&found, &args.content, terminal);
     if found.findings.refuse() {
@@ -266,11 +270,7 @@ fn noted(found: &Survey, object: &ObjectId, terminal: &Terminal) -> Findings {
         }
     }
     if !own.is_empty() {
-        terminal.note(&report::plain(
-            &own,
-            &found.sources,
-            terminal.colour_notes(),
-        ));
+        terminal.note_findings(&own, &found.sources);
     }
     own
 }

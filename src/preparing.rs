@@ -4,7 +4,7 @@ use crate::terminal::Terminal;
 use crate::{DONE, FAILED, FINDINGS, PublishArgs, noted, store_of};
 use counterpart::limits::Limits;
 use counterpart::plan;
-use counterpart::record::{Day, ObjectId, report};
+use counterpart::record::{Day, ObjectId};
 use counterpart::site::{self, Form};
 use counterpart::survey::{Asked, survey_of};
 use std::path::Path;
@@ -21,11 +21,7 @@ pub(crate) fn plan(args: &PublishArgs, terminal: &Terminal) -> u8 {
     let today = args.on.unwrap_or_else(Day::today);
     let reading = counterpart::record::read(&args.content, today, &Limits::default());
     let Some(catalogue) = &reading.catalogue else {
-        terminal.note(&report::plain(
-            &reading.findings,
-            &reading.sources,
-            terminal.colour_notes(),
-        ));
+        terminal.note_findings(&reading.findings, &reading.sources);
         terminal.note("There is no plan before this is mended.");
         return FINDINGS;
     };
@@ -85,7 +81,7 @@ pub(crate) fn only(args: &PublishArgs, object: &ObjectId, terminal: &Terminal) -
     match prepared {
         Ok(()) => match store.failure() {
             None => {
-                terminal.report(&format!("What is dear of ‘{object}’ is in the store."));
+                terminal.say(&format!("What is dear of ‘{object}’ is in the store."));
                 DONE
             }
             Some(why) => {

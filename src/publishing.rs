@@ -3,7 +3,7 @@
 use crate::terminal::Terminal;
 use crate::{DONE, FAILED, FINDINGS, PublishArgs, collating, preparing, store_of};
 use counterpart::limits::Limits;
-use counterpart::record::{Catalogue, Day, ObjectId, report};
+use counterpart::record::{Catalogue, Day, ObjectId};
 use counterpart::site::{self, Earlier, Explained, Form, Published, SiteError};
 use counterpart::store::Store;
 use counterpart::survey::{Asked, Survey, survey_of};
@@ -28,7 +28,8 @@ pub(crate) fn run(args: &PublishArgs, terminal: &Terminal) -> u8 {
     match published(args, &target, form, terminal) {
         Ok(Some((published, explained))) => {
             let explained = args.explain.then_some(&explained);
-            terminal.report(&text(&published, explained, &target, form, args.json));
+            let told = text(&published, explained, &target, form, args.json);
+            terminal.answer(args.json, &told);
             DONE
         }
         Ok(None) => FINDINGS,
@@ -66,11 +67,7 @@ fn published(
         findings.extend(site::lost(catalogue, target));
     }
     if !findings.is_empty() {
-        terminal.note(&report::plain(
-            &findings,
-            &found.sources,
-            terminal.colour_notes(),
-        ));
+        terminal.note_findings(&findings, &found.sources);
     }
     collating::draw_puzzles(&found, &args.content, terminal);
     let Some(catalogue) = found.catalogue.as_ref().filter(|_| !findings.refuse()) else {

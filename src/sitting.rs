@@ -1,23 +1,24 @@
 //! The command `desk`.
 
+use crate::terminal::Terminal;
 use crate::{DONE, DeskArgs, FAILED, beside};
 use counterpart::desk::pen::Moment;
 use counterpart::desk::{Heard, Setting, serve};
 use counterpart::limits::Limits;
+use counterpart::messages::Messages;
 use counterpart::record::Day;
 use std::io::{Write, stderr, stdout};
 
-pub(crate) fn run(args: DeskArgs) -> u8 {
+pub(crate) fn run(args: DeskArgs, terminal: &Terminal) -> u8 {
     let Some(beside) = beside(&args.content) else {
-        let _ = writeln!(
-            stderr(),
+        terminal.note(&format!(
             "{} has no folder around it.",
             args.content.display()
-        );
+        ));
         return FAILED;
     };
     let to = args.to.unwrap_or_else(|| beside.with_file_name("display"));
-    let json = args.json;
+    let (json, messages) = (args.json, terminal.messages());
     let setting = Setting {
         content: args.content,
         beside,
@@ -26,19 +27,19 @@ pub(crate) fn run(args: DeskArgs) -> u8 {
         limits: Limits::default(),
         clock: Box::new(Moment::now),
         today: Day::today,
-        heard: Box::new(move |heard| say(heard, json)),
+        heard: Box::new(move |heard| say(heard, json, messages)),
     };
     match serve(setting) {
         Ok(()) => DONE,
         Err(error) => {
-            let _ = writeln!(stderr(), "The desk cannot be opened: {error}");
+            terminal.note(&format!("The desk cannot be opened: {error}"));
             FAILED
         }
     }
 }
 
 /// Addresses are the report; a reader who has gone away is no error.
-fn say(heard: Heard<'_>, json: bool) {
+fn say(heard: Heard<'_>, json: bool, messages: &Messages) {
     let (report, text) = match (heard, json) {
         (Heard::Address(address), true) => {
             (true, serde_json::json!({ "open": address }).to_string())
@@ -66,6 +67,11 @@ fn say(heard: Heard<'_>, json: bool) {
             )
         }
         (Heard::Remark(text), _) => (false, text.to_owned()),
+    };
+    let text = if json {
+        text
+    } else {
+        messages.say(&text).into_owned()
     };
     let _ = if report {
         writeln!(stdout(), "{text}").and_then(|()| stdout().flush())

@@ -1,7 +1,9 @@
 //! The terminal: reports to standard output, progress and findings to standard error.
 
 use clap::ValueEnum;
+use counterpart::messages::Messages;
 use counterpart::progress::{Listener, Pace, left_words};
+use counterpart::record::{Findings, Sources, report};
 use std::io::{IsTerminal, Write, stderr, stdout};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
@@ -39,41 +41,69 @@ pub(crate) struct Terminal {
     started: Instant,
     live: bool,
     colour: Colour,
+    messages: &'static Messages,
     work: Mutex<Work>,
 }
 
 impl Terminal {
-    pub(crate) fn new(colour: Colour) -> Self {
+    pub(crate) fn new(colour: Colour, messages: &'static Messages) -> Self {
         Self {
             started: Instant::now(),
             live: stderr().is_terminal() && std::env::var_os("TERM").is_none_or(|t| t != "dumb"),
             colour,
+            messages,
             work: Mutex::default(),
         }
     }
 
-    /// Prints a report. A reader who has gone away (a closed pipe) is not an error.
+    /// Prints what another program may read, as it is. A reader who has gone away (a closed pipe) is not an error.
     pub(crate) fn report(&self, text: &str) {
         self.clear();
         let _ = stdout().write_all(with_newline(text).as_bytes());
     }
 
-    /// Prints a remark or findings.
-    pub(crate) fn note(&self, text: &str) {
+    /// Prints a report for people.
+    pub(crate) fn say(&self, english: &str) {
+        self.report(&self.messages.say(english));
+    }
+
+    /// Prints an answer: JSON as it is, words for people.
+    pub(crate) fn answer(&self, json: bool, text: &str) {
+        if json {
+            self.report(text);
+        } else {
+            self.say(text);
+        }
+    }
+
+    /// Prints a remark.
+    pub(crate) fn note(&self, english: &str) {
+        self.write_note(&self.messages.say(english));
+    }
+
+    /// Prints findings as a report.
+    pub(crate) fn report_findings(&self, findings: &Findings, sources: &Sources) {
+        let colour = self.colours(stdout().is_terminal());
+        self.report(&report::told(findings, sources, colour, self.messages));
+    }
+
+    /// Prints findings as remarks.
+    pub(crate) fn note_findings(&self, findings: &Findings, sources: &Sources) {
+        let colour = self.colours(self.live);
+        self.write_note(&report::told(findings, sources, colour, self.messages));
+    }
+
+    /// The messages that are spoken here.
+    pub(crate) fn messages(&self) -> &'static Messages {
+        self.messages
+    }
+
+    fn write_note(&self, text: &str) {
         self.clear();
         let _ = stderr().write_all(with_newline(text).as_bytes());
     }
 
-    /// Whether reports may be coloured: a terminal, and no NO_COLOR (no-color.org).
-    pub(crate) fn colour_report(&self) -> bool {
-        self.colours(stdout().is_terminal())
-    }
-
-    /// Whether remarks may be coloured.
-    pub(crate) fn colour_notes(&self) -> bool {
-        self.colours(self.live)
-    }
-
+    /// Whether there are colours: on a terminal, without NO_COLOR (no-color.org), or where they are asked for.
     fn colours(&self, terminal: bool) -> bool {
         match self.colour {
             Colour::Always => true,
@@ -105,11 +135,13 @@ impl Listener for Terminal {
             self.clear();
             return;
         }
-        let left = left.map_or(String::new(), |left| format!(", {}", left_words(left)));
+        let what = self.messages.say(what);
+        let left = left.map(|left| format!(", {}", self.messages.say(&left_words(left))));
+        let left = left.unwrap_or_default();
         if !self.live {
             if now.saturating_sub(work.told) >= NOW_AND_THEN {
                 work.told = now;
-                let _ = writeln!(stderr(), "{done} of {total}: {what}{left}");
+                let _ = writeln!(stderr(), "{done}/{total}: {what}{left}");
             }
         } else if now >= PATIENCE {
             work.shown = true;

@@ -1,17 +1,20 @@
 //! Questions on a terminal. An empty answer means: later.
 
+use counterpart::messages::Messages;
 use counterpart::record::{Lang, Localised};
 use std::io::{self, BufRead, IsTerminal, Write};
 
 /// Asks, if somebody is there to answer.
 pub(crate) struct Asker {
+    messages: &'static Messages,
     live: bool,
     greeted: bool,
 }
 
 impl Asker {
-    pub(crate) fn new(quiet: bool) -> Self {
+    pub(crate) fn new(quiet: bool, messages: &'static Messages) -> Self {
         Self {
+            messages,
             live: !quiet && io::stdin().is_terminal() && io::stderr().is_terminal(),
             greeted: false,
         }
@@ -24,9 +27,13 @@ impl Asker {
         }
         let mut out = io::stderr();
         if !std::mem::replace(&mut self.greeted, true) {
-            let _ = writeln!(out, "An empty answer means: later.");
+            let _ = writeln!(
+                out,
+                "{}",
+                self.messages.say("An empty answer means: later.")
+            );
         }
-        let _ = write!(out, "{question} ");
+        let _ = write!(out, "{} ", self.messages.say(question));
         let _ = out.flush();
         let mut line = String::new();
         match io::stdin().lock().read_line(&mut line) {
@@ -56,7 +63,7 @@ impl Asker {
             let tags = answer.split([' ', ',']).filter(|t| !t.is_empty());
             match tags.map(str::parse).collect::<Result<Vec<Lang>, String>>() {
                 Ok(languages) => return languages,
-                Err(why) => drop(writeln!(io::stderr(), "{why}")),
+                Err(why) => drop(writeln!(io::stderr(), "{}", self.messages.say(&why))),
             }
         }
         Vec::new()

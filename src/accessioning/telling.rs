@@ -6,7 +6,7 @@ use crate::terminal::Terminal;
 use counterpart::accession::{self, UnitChoice};
 use counterpart::desk::pen::Inside;
 use counterpart::limits::Limits;
-use counterpart::record::{self, Day, Findings, ObjectId, report};
+use counterpart::record::{self, Day, Findings, ObjectId};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -71,7 +71,7 @@ pub(super) fn plain(
     if missing.is_empty() {
         out.push_str("\nNothing is missing. See it with: counterpart publish\n");
     } else {
-        terminal.note(&report::plain(missing, sources, terminal.colour_notes()));
+        terminal.note_findings(missing, sources);
         let _ = writeln!(out, "\n{}", still_wanted(missing));
     }
     out

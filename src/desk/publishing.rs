@@ -3,6 +3,7 @@
 use super::refused::Refused;
 use super::server::Desk;
 use crate::limits::Limits;
+use crate::messages::Messages;
 use crate::progress::Listener;
 use crate::site::{self, Form};
 use axum::http::StatusCode;
@@ -11,17 +12,18 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 /// Tells every window how far it has come.
-struct Teller<'a>(&'a Desk);
+struct Teller<'a>(&'a Desk, &'static Messages);
 
 impl Listener for Teller<'_> {
     fn progress(&self, done: usize, total: usize, what: &str) {
+        let what = self.1.say(what);
         self.0
             .tell(&json!({ "publishing": { "done": done, "total": total, "what": what } }));
     }
 }
 
-/// Begins to publish; windows hear of the end.
-pub(super) fn begin(desk: &Arc<Desk>) -> Result<Value, Refused> {
+/// Begins to publish; windows hear of the end, in the language of the one that began it.
+pub(super) fn begin(desk: &Arc<Desk>, messages: &'static Messages) -> Result<Value, Refused> {
     let seen = desk.live.seen();
     if seen.catalogue.is_none() || seen.findings.refuse() {
         return Err(Refused::cannot(
@@ -55,7 +57,7 @@ pub(super) fn begin(desk: &Arc<Desk>) -> Result<Value, Refused> {
                 form: Form::Served,
                 store: &desk.store,
                 limits: &limits,
-                listener: &Teller(&desk),
+                listener: &Teller(&desk, messages),
             })
         });
         desk.publishing.store(false, Ordering::SeqCst);
@@ -63,8 +65,8 @@ pub(super) fn begin(desk: &Arc<Desk>) -> Result<Value, Refused> {
             Some(Ok(done)) => json!({
                 "pages": done.pages, "files": done.files, "bytes": done.bytes, "look": desk.look_address(),
             }),
-            Some(Err(error)) => json!({ "failed": error.to_string() }),
-            None => json!({ "failed": "the records could not be read" }),
+            Some(Err(error)) => json!({ "failed": messages.say(&error.to_string()) }),
+            None => json!({ "failed": messages.say("the records could not be read") }),
         };
         desk.tell(&json!({ "published": told }));
     });

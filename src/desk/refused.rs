@@ -1,6 +1,7 @@
 //! Why the desk did not do something, as the page hears it.
 
 use super::pen::Refusal;
+use crate::messages::Messages;
 use axum::body::Body;
 use axum::http::{Response, StatusCode, header};
 use serde_json::{Value, json};
@@ -39,8 +40,9 @@ impl Refused {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, "cannot", what)
     }
 
-    pub(super) fn answer(&self) -> Response<Body> {
-        let body = json!({ "rule": self.rule, "what": self.what, "more": self.more });
+    pub(super) fn answer(&self, messages: &Messages) -> Response<Body> {
+        let what = messages.say(&self.what);
+        let body = json!({ "rule": self.rule, "what": what, "more": self.more });
         json_answer(self.status, &body)
     }
 }

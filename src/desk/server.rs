@@ -8,6 +8,7 @@ use super::refused::{Refused, json_answer};
 use super::ways::{self, Query};
 use super::{look, uploads, watch};
 use crate::limits::Limits;
+use crate::messages::{Messages, by_header};
 use crate::record::Day;
 use crate::site::{SiteError, dress};
 use crate::store::Store;
@@ -270,7 +271,7 @@ async fn admitted(desk: Arc<Desk>, request: Request) -> Response<Body> {
     }
     if let Err(turned) = desk.guard.admit(&parts.method, &parts.headers) {
         let (status, sentence) = turned.answer();
-        return Refused::new(status, "turned-away", sentence).answer();
+        return Refused::new(status, "turned-away", sentence).answer(speaking(&parts.headers));
     }
     answered(desk, &parts.method, path, query, &parts.headers, body).await
 }
@@ -284,21 +285,31 @@ pub(super) async fn answered(
     headers: &HeaderMap,
     body: Body,
 ) -> Response<Body> {
+    let messages = speaking(headers);
     let result = match *method {
-        Method::GET | Method::HEAD => ways::get(desk, &path, query).await,
+        Method::GET | Method::HEAD => ways::get(desk, &path, query, messages).await,
         Method::POST if path == "/api/take-in" => {
             uploads::take(desk, query.get("path"), headers, body)
                 .await
                 .map(|v| json_answer(StatusCode::OK, &v))
         }
-        Method::POST => ways::post(desk, path, body).await,
+        Method::POST => ways::post(desk, path, body, messages).await,
         _ => Err(Refused::new(
             StatusCode::METHOD_NOT_ALLOWED,
             "unclear",
             "The desk is asked with GET and POST.",
         )),
     };
-    result.unwrap_or_else(|refused| refused.answer())
+    result.unwrap_or_else(|refused| refused.answer(messages))
+}
+
+/// The messages in the language that the page asks for: the one that is chosen there.
+fn speaking(headers: &HeaderMap) -> &'static Messages {
+    let asked = headers.get(header::ACCEPT_LANGUAGE);
+    let asked = asked
+        .and_then(|value| value.to_str().ok())
+        .unwrap_or_default();
+    Messages::of(by_header(asked)).unwrap_or_else(Messages::english)
 }
 
 /// The first request: the secret for a cookie, and on to the page, so that the secret is nowhere in
@@ -318,7 +329,7 @@ fn begin(desk: &Desk, headers: &HeaderMap, key: &str) -> Response<Body> {
         }
         Err(turned) => {
             let (status, sentence) = turned.answer();
-            Refused::new(status, "turned-away", sentence).answer()
+            Refused::new(status, "turned-away", sentence).answer(speaking(headers))
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::live::Seen;
 use crate::collate::{Explained, ObjectGeometry, shown_on};
+use crate::messages::Messages;
 use crate::record::{
     BodyKind, Freshness, Object, ObjectId, SourceFile, TRANSLATIONS, Translations,
 };
@@ -13,7 +14,7 @@ use std::path::Path;
 const OTHERS: [&str; 1] = ["terms"];
 
 /// Everything on the first page and the lists of every other.
-pub(super) fn desk(content: &Path, seen: &Seen) -> Value {
+pub(super) fn desk(content: &Path, seen: &Seen, messages: &Messages) -> Value {
     let theme = seen.site.as_ref().and_then(|s| s.look.theme.clone());
     let objects: Vec<Value> = folders(content)
         .into_iter()
@@ -32,7 +33,7 @@ pub(super) fn desk(content: &Path, seen: &Seen) -> Value {
         .map(|f| {
             json!({
                 "severity": f.severity, "rule": f.rule, "file": f.place.file, "line": f.place.line,
-                "start": f.place.span.start, "end": f.place.span.end, "what": f.what, "remedy": f.remedy,
+                "start": f.place.span.start, "end": f.place.span.end, "what": messages.say(&f.what), "remedy": messages.say(&f.remedy),
             })
         })
         .collect();

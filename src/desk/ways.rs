@@ -3,6 +3,7 @@
 use super::refused::Refused;
 use super::server::Desk;
 use super::{answers, look};
+use crate::messages::Messages;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::http::{HeaderValue, Response, StatusCode, header};
 use serde_json::json;
@@ -22,6 +23,7 @@ pub(super) async fn get(
     desk: Arc<Desk>,
     path: &str,
     query: Query,
+    messages: &'static Messages,
 ) -> Result<Response<Body>, Refused> {
     match path {
         "/" => return Ok(file("text/html; charset=utf-8", PAGE.as_bytes().to_vec())),
@@ -42,13 +44,14 @@ pub(super) async fn get(
         return preview(&desk, rest);
     }
     let path = path.to_owned();
-    apart(move || answers::get(&desk, &path, &query)).await
+    apart(move || answers::get(&desk, &path, &query, messages)).await
 }
 
 pub(super) async fn post(
     desk: Arc<Desk>,
     path: String,
     body: Body,
+    messages: &'static Messages,
 ) -> Result<Response<Body>, Refused> {
     let bytes: Bytes = to_bytes(body, REQUEST_BYTES).await.map_err(|_| {
         Refused::new(
@@ -57,7 +60,7 @@ pub(super) async fn post(
             format!("A request may have {} MB.", REQUEST_BYTES >> 20),
         )
     })?;
-    apart(move || answers::post(&desk, &path, &bytes)).await
+    apart(move || answers::post(&desk, &path, &bytes, messages)).await
 }
 
 /// Runs what waits for a disk, or reckons, on a thread that may.

@@ -1,6 +1,7 @@
 //! Findings as text for people, with the place underlined, and as JSON for programs.
 
 use super::{Finding, Findings, Severity, Sources};
+use crate::messages::Messages;
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -11,6 +12,11 @@ const FORMAT: u32 = 1;
 /// Every finding with an excerpt of its file, what is wrong and what to write instead, and a
 /// last line that counts them. `colour` adds terminal escapes.
 pub fn plain(findings: &Findings, sources: &Sources, colour: bool) -> String {
+    told(findings, sources, colour, Messages::english())
+}
+
+/// The same in the language of the messages; excerpts stay as they are.
+pub fn told(findings: &Findings, sources: &Sources, colour: bool, messages: &Messages) -> String {
     let renderer = if colour {
         Renderer::styled()
     } else {
@@ -18,24 +24,25 @@ pub fn plain(findings: &Findings, sources: &Sources, colour: bool) -> String {
     };
     let mut out = String::new();
     let told = findings.as_slice().par_iter();
-    let told = told.map(|finding| one(finding, sources, &renderer));
+    let told = told.map(|finding| one(finding, sources, &renderer, messages));
     for text in told.collect::<Vec<_>>() {
         out.push_str(&text);
         out.push_str("\n\n");
     }
-    out.push_str(&count(findings));
+    out.push_str(&count(findings, messages));
     out.push('\n');
     out
 }
 
-fn one(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
+fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, messages: &Messages) -> String {
     let level = match finding.severity {
-        Severity::Error => Level::ERROR,
-        Severity::Advice => Level::NOTE.with_name("advice"),
+        Severity::Error => Level::ERROR.with_name(messages.say("error")),
+        Severity::Advice => Level::NOTE.with_name(messages.say("advice")),
     };
     let place = &finding.place;
     let file = visible(&place.file);
-    let title = level.primary_title(visible(&finding.what)).id(finding.rule);
+    let what = visible(&messages.say(&finding.what));
+    let title = level.primary_title(what).id(finding.rule);
     let excerpt = sources.get(&place.file).filter(|_| place.span != (0..0));
     let group = match excerpt {
         Some(source) => title.element(
@@ -50,7 +57,9 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
                 .char_column(place.column),
         ),
     };
-    renderer.render(&[group.element(Level::HELP.message(lines(&finding.remedy)))])
+    let help = Level::HELP.with_name(messages.say("help"));
+    let remedy = lines(&messages.say(&finding.remedy));
+    renderer.render(&[group.element(help.message(remedy))])
 }
 
 /// Only the first line of a span that runs over several, so that excerpts stay short.
@@ -80,26 +89,26 @@ fn lines(text: &str) -> String {
     text.split('\n').map(visible).collect::<Vec<_>>().join("\n")
 }
 
-fn count(findings: &Findings) -> String {
-    let number = |n: usize, one: &str, many: &str| match n {
-        0 => format!("no {many}"),
-        1 => format!("one {one}"),
-        n => format!("{n} {many}"),
-    };
-    match findings.counts() {
-        (0, 0) => "Nothing to mend.".to_owned(),
-        (errors, advice) => {
-            let line = format!(
-                "{} and {}.",
-                number(errors, "error", "errors"),
-                number(advice, "piece of advice", "pieces of advice")
-            );
-            let mut letters = line.chars();
-            letters
-                .next()
-                .map_or(String::new(), |c| c.to_uppercase().chain(letters).collect())
-        }
+fn count(findings: &Findings, messages: &Messages) -> String {
+    let (errors, advice) = findings.counts();
+    if (errors, advice) == (0, 0) {
+        return messages.say("Nothing to mend.").into_owned();
     }
+    let errors = match errors {
+        0 => "no errors".to_owned(),
+        1 => "one error".to_owned(),
+        n => format!("{n} errors"),
+    };
+    let advice = match advice {
+        0 => "no pieces of advice".to_owned(),
+        1 => "one piece of advice".to_owned(),
+        n => format!("{n} pieces of advice"),
+    };
+    let line = format!("{errors} and {advice}.");
+    let line = messages.say(&line);
+    let mut letters = line.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
 }
 
 /// Findings as one JSON object: `format`, `errors`, `advice` (how many of each), `findings`, and

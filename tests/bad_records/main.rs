@@ -2,6 +2,7 @@
 
 mod cases;
 mod good;
+mod told;
 
 use cases::{Case, Lay, cases};
 use counterpart::limits::Limits;

@@ -100,6 +100,24 @@ fn without_the_cookie_nothing_is_answered() {
     }
 }
 
+/// The page asks in the language that is chosen there, by the header that HTTP has for it (RFC 9110, 12.5.4).
+#[test]
+fn refusals_are_told_in_the_language_that_is_asked_for() {
+    let desk = Desk::open();
+    let (host, cookie) = (desk.host(), format!("Cookie: {}", desk.begin()));
+    let told = |language: &str| {
+        let language = format!("Accept-Language: {language}");
+        let headers = [host.as_str(), cookie.as_str(), language.as_str()];
+        let answer = desk.ask("GET /api/nothing", &headers, "");
+        assert_eq!(answer.status, 404);
+        answer.body
+    };
+    assert!(told("en").contains("There is nothing at that address."));
+    assert_eq!(told("fr, en;q=0.5"), told("en"));
+    assert!(told("cy").contains("cyfeiriad"), "{}", told("cy"));
+    assert_eq!(told("fr, cy-GB;q=0.5"), told("cy"));
+}
+
 #[test]
 fn a_name_that_was_pointed_here_is_not_the_desk() {
     let desk = Desk::open();

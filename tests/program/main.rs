@@ -4,6 +4,7 @@
 
 mod guide;
 mod hosts;
+mod language;
 mod shells;
 
 use std::io::Write;
@@ -17,6 +18,7 @@ fn counterpart(folder: &Path, args: &[&str]) -> Output {
         .args(args)
         .current_dir(folder)
         .env_remove("NO_COLOR")
+        .env("LC_ALL", "C")
         .output()
         .unwrap()
 }

@@ -77,10 +77,8 @@ fn fit(out: &mut String, part: &PartCollation) -> std::fmt::Result {
         (true, ..) => "What the surfaces leave open was settled by the keeper’s pairs.".to_owned(),
         (_, 0, 0) => "The surfaces settle the pose.".to_owned(),
         (_, 0, n) => format!("The surfaces fit in {} ways.", n + 1),
-        (_, n, _) => format!(
-            "The surfaces leave {n} motion{} open.",
-            if n == 1 { "" } else { "s" }
-        ),
+        (_, 1, _) => "The surfaces leave one motion open.".to_owned(),
+        (_, n, _) => format!("The surfaces leave {n} motions open."),
     };
     writeln!(
         out,

@@ -10,15 +10,21 @@ use super::refused::{Refused, json_answer};
 use super::server::Desk;
 use super::ways::Query;
 use super::{publishing, told, words};
+use crate::messages::Messages;
 use axum::body::Body;
 use axum::http::{Response, StatusCode};
 use serde::de::DeserializeOwned;
 use serde_json::json;
 use std::sync::Arc;
 
-pub(super) fn get(desk: &Desk, path: &str, query: &Query) -> Result<Response<Body>, Refused> {
+pub(super) fn get(
+    desk: &Desk,
+    path: &str,
+    query: &Query,
+    messages: &Messages,
+) -> Result<Response<Body>, Refused> {
     let found = match path {
-        "/api/desk" => told::desk(&desk.content, &desk.live.seen()),
+        "/api/desk" => told::desk(&desk.content, &desk.live.seen(), messages),
         "/api/file" => files::read(desk, query.get("path"))?,
         "/api/drafts" => json!(desk.pen.drafts()?),
         "/api/history" => json!(desk.pen.history()?),
@@ -37,7 +43,12 @@ pub(super) fn get(desk: &Desk, path: &str, query: &Query) -> Result<Response<Bod
     Ok(json_answer(StatusCode::OK, &found))
 }
 
-pub(super) fn post(desk: &Arc<Desk>, path: &str, body: &[u8]) -> Result<Response<Body>, Refused> {
+pub(super) fn post(
+    desk: &Arc<Desk>,
+    path: &str,
+    body: &[u8],
+    messages: &'static Messages,
+) -> Result<Response<Body>, Refused> {
     let done = match path {
         "/api/save" => files::save(desk, &asked(body)?)?,
         "/api/draft" => files::draft(desk, &asked(body)?)?,
@@ -49,13 +60,13 @@ pub(super) fn post(desk: &Arc<Desk>, path: &str, body: &[u8]) -> Result<Response
             json!(undone)
         }
         "/api/place" => shapes::placed(desk, &asked(body)?)?,
-        "/api/preview" => previews::preview(desk, &asked(body)?)?,
+        "/api/preview" => previews::preview(desk, &asked(body)?, messages)?,
         "/api/still-words" => previews::still_words(desk, &asked(body)?)?,
         "/api/name" => arrivals::named(&asked(body)?),
         "/api/accession" => arrivals::begun(desk, &asked(body)?)?,
         "/api/measure" => arrivals::measured(desk, &asked(body)?)?,
         "/api/translated" => files::translated(desk, &asked(body)?)?,
-        "/api/publish" => publishing::begin(desk)?,
+        "/api/publish" => publishing::begin(desk, messages)?,
         _ => return Err(Refused::missing("There is nothing at that address.")),
     };
     Ok(json_answer(StatusCode::OK, &done))

@@ -4,6 +4,7 @@ use crate::collate::ObjectGeometry;
 use crate::desk::pen::WindowId;
 use crate::desk::refused::Refused;
 use crate::desk::server::Desk;
+use crate::messages::Messages;
 use crate::record::{
     Bearing, BodyKind, Catalogue, DetailId, Kind, Lang, Note, ObjectId, Photograph, SourceFile,
     Sources, ViewFrom,
@@ -61,7 +62,11 @@ fn catalogue(desk: &Desk) -> Result<Catalogue, Refused> {
     })
 }
 
-pub(super) fn preview(desk: &Desk, asked: &Previewing) -> Result<Value, Refused> {
+pub(super) fn preview(
+    desk: &Desk,
+    asked: &Previewing,
+    messages: &Messages,
+) -> Result<Value, Refused> {
     let catalogue = catalogue(desk)?;
     let folder = desk.content.join(asked.object.as_str());
     let (folder, name) = match &asked.detail {
@@ -102,7 +107,7 @@ pub(super) fn preview(desk: &Desk, asked: &Previewing) -> Result<Value, Refused>
     previews.insert(asked.window.as_str().to_owned(), Arc::new(shown.files));
     let remarks: Vec<Value> = findings
         .iter()
-        .map(|f| json!({ "what": f.what, "remedy": f.remedy }))
+        .map(|f| json!({ "what": messages.say(&f.what), "remedy": messages.say(&f.remedy) }))
         .collect();
     Ok(json!({ "page": page, "remarks": remarks }))
 }

@@ -3,7 +3,7 @@
 
 use super::places::{Leaf, LocalisedPlace, Places};
 use super::shape::{Key, Shape};
-use super::wording::{capital, example, join, last, wanted};
+use super::wording::{example, join, last, wanted};
 use crate::record::{Day, Findings, Lang, SourceFile, StatementUri, ids, nearest};
 use serde::de::DeserializeOwned;
 use std::ops::Range;
@@ -248,14 +248,12 @@ impl Walk<'_> {
             }
             Shape::Lang => self.lang(&leaf),
             Shape::Statement => {
-                if let Err(cause) = StatementUri::try_from(leaf.text.clone()) {
-                    let (what, remedy) = cause.split_once("; ").unwrap_or((&cause, ""));
-                    self.fault(
-                        "unknown-statement",
-                        leaf.span.clone(),
-                        format!("{what}."),
-                        format!("{}.", capital(remedy)),
-                    );
+                if StatementUri::try_from(leaf.text.clone()).is_err() {
+                    let what = format!("‘{}’ is no known licence or rights statement.", leaf.text);
+                    let remedy = "Write for example http://rightsstatements.org/vocab/InC/1.0/ or \
+                        https://creativecommons.org/licenses/by/4.0/.";
+                    let span = leaf.span.clone();
+                    self.fault("unknown-statement", span, what, remedy.to_owned());
                 }
             }
             Shape::Choice(words) if words.contains(&leaf.text.as_str()) => {}

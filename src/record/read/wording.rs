@@ -77,10 +77,3 @@ pub(super) fn last(path: &str) -> &str {
         .find(|s| s.parse::<usize>().is_err())
         .unwrap_or(path)
 }
-
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or(String::new(), |c| c.to_uppercase().chain(letters).collect())
-}

@@ -130,11 +130,14 @@ const unheard = (): never => {
   throw new Refused("closed", "", null);
 };
 
+/** Why something cannot be done is told in the language that is chosen here. */
+const speaking = (): Record<string, string> => ({ "accept-language": document.documentElement.lang });
+
 export const get = async <T>(path: string, query: Readonly<Record<string, string>> = {}): Promise<T> =>
-  answered<T>(await fetch(`/api/${path}?${new URLSearchParams(query)}`).catch(unheard));
+  answered<T>(await fetch(`/api/${path}?${new URLSearchParams(query)}`, { headers: speaking() }).catch(unheard));
 
 export const post = async <T>(path: string, body: unknown, keepalive = false): Promise<T> =>
-  answered<T>(await fetch(`/api/${path}`, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body), keepalive }).catch(unheard));
+  answered<T>(await fetch(`/api/${path}`, { method: "POST", headers: { ...speaking(), "content-type": "application/json" }, body: JSON.stringify(body), keepalive }).catch(unheard));
 
 /** Sends a file and says how much of it has gone. */
 export function takeIn(path: string, file: Blob, gone: (share: number) => void): Promise<{ file: string; bytes: number }> {
@@ -142,6 +145,7 @@ export function takeIn(path: string, file: Blob, gone: (share: number) => void):
     const request = new XMLHttpRequest();
     request.open("POST", `/api/take-in?${new URLSearchParams({ path })}`);
     request.responseType = "json";
+    request.setRequestHeader("accept-language", document.documentElement.lang);
     request.upload.addEventListener("progress", (event) => event.total > 0 && gone(event.loaded / event.total));
     request.addEventListener("load", () => {
       const said = request.response;
