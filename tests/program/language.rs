@@ -87,7 +87,8 @@ fn help_teaches_in_the_language_too() {
                 .count()
                 >= 4
         });
-        let prose = prose.filter(|line| !line.contains("counterpart ") && !line.starts_with(['[', '-']));
+        let prose =
+            prose.filter(|line| !line.contains("counterpart ") && !line.starts_with(['[', '-']));
         let kept: Vec<&str> = prose.filter(|line| welsh.contains(line)).collect();
         assert!(kept.is_empty(), "{command}: {kept:#?}");
     }
