@@ -13,6 +13,7 @@ mod undo;
 use counterpart::desk::pen::{Inside, Leaf, Moment, Pen, Refusal, Version};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 /// A content folder and the desk's own folder beside it.
 pub(crate) struct Place {
@@ -38,8 +39,18 @@ impl Place {
         self.folder.path().join(name)
     }
 
+    /// A child that another test begins holds every open file of this process until it has become its program, a lock
+    /// that was just given back among them: it is asked again for a while.
     pub(crate) fn pen(&self) -> Pen {
-        Pen::open(&self.content(), &self.keep()).expect("the folder opens")
+        let begun = Instant::now();
+        loop {
+            match Pen::open(&self.content(), &self.keep()) {
+                Err(Refusal::Busy { .. }) if begun.elapsed() < Duration::from_secs(10) => {
+                    std::thread::sleep(Duration::from_millis(5));
+                }
+                opened => return opened.expect("the folder opens"),
+            }
+        }
     }
 
     pub(crate) fn put(&self, name: &str, text: &str) {
