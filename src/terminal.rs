@@ -64,7 +64,7 @@ impl Terminal {
 
     /// Prints a report for people.
     pub(crate) fn say(&self, english: &str) {
-        self.report(&self.messages.say(english));
+        self.report(&plain(&self.messages.say(english)));
     }
 
     /// Prints an answer: JSON as it is, words for people.
@@ -78,7 +78,7 @@ impl Terminal {
 
     /// Prints a remark.
     pub(crate) fn note(&self, english: &str) {
-        self.write_note(&self.messages.say(english));
+        self.write_note(&plain(&self.messages.say(english)));
     }
 
     /// Prints findings as a report.
@@ -151,6 +151,19 @@ impl Listener for Terminal {
             let _ = stderr().flush();
         }
     }
+}
+
+/// Names of files may hold escapes: they are shown, and obeyed by no terminal.
+fn plain(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_control() && !matches!(c, '\n' | '\t') {
+            shown.extend(c.escape_default());
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
 }
 
 fn with_newline(text: &str) -> String {

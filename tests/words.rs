@@ -249,7 +249,7 @@ fn passages_pictures_tables_and_footnotes_have_their_form() {
         "{out}"
     );
     assert!(
-        out.contains("href=\"#note-a-cy-md-1\"") && out.contains("id=\"note-a-cy-md-1\""),
+        out.contains("href=\"#note-a/cy.md-1\"") && out.contains("id=\"note-a/cy.md-1\""),
         "{out}"
     );
 }

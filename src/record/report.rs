@@ -72,7 +72,7 @@ fn first_line(text: &str, span: &std::ops::Range<usize>) -> std::ops::Range<usiz
 }
 
 /// Words of the keeper's files may hold terminal escapes; they are shown, not obeyed.
-fn visible(text: &str) -> String {
+pub(crate) fn visible(text: &str) -> String {
     text.chars()
         .flat_map(|c| {
             if c.is_control() {

@@ -16,6 +16,19 @@ pub fn findings(catalogue: &Catalogue) -> Findings {
         .into_iter()
         .chain(languages)
         .collect();
+    for tag in &catalogue.site.languages {
+        if address::TAKEN_AT_ROOT.contains(&tag.as_str().to_lowercase().as_str()) {
+            findings.push(Finding {
+                severity: Severity::Error,
+                rule: "name-taken",
+                place: SourceFile::whole("site.toml"),
+                what: format!(
+                    "the site uses the folder ‘{tag}’ itself, so that no language can have it"
+                ),
+                remedy: format!("take ‘{tag}’ out of ‘languages’"),
+            });
+        }
+    }
     let theme = theme::Theme::built_in();
     for object in &catalogue.objects {
         for old in &object.record.formerly {

@@ -30,7 +30,7 @@ export function payloads(list) {
 }
 
 /** TOML's basic strings are JSON's, but for one character. */
-const quoted = (text) => JSON.stringify(text).replaceAll("\x7f", "\\u007f");
+export const quoted = (text) => JSON.stringify(text).replaceAll("\x7f", "\\u007f");
 
 /** A file as pieces: `[text, hostile text]`; a piece without the second is left alone. */
 class Pieces {

@@ -66,7 +66,7 @@ export function serve(folder, { packed = false, hold = 0 } = {}) {
   });
   const answer = (request, response) => {
     const root = normalize(typeof folder === "function" ? folder() : folder);
-    const path = decodeURIComponent(new URL(request.url, "http://local").pathname);
+    const path = decodeURIComponent(new URL(`http://local${request.url}`).pathname);
     let file = normalize(join(root, path));
     try {
       if (!(file + sep).startsWith(root + sep)) throw new Error("outside");

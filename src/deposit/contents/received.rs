@@ -9,7 +9,7 @@ use crate::record::words::LinkTarget;
 use crate::record::{
     Asset, BodyKind, Catalogue, Note, Object, Photograph, Recording, TRANSLATIONS, TermId, Withheld,
 };
-use crate::record::{captions, media};
+use crate::record::{captions, media, report};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::{BufRead, BufReader, Read};
@@ -300,7 +300,9 @@ fn strays(
     for entry in walkdir::WalkDir::new(&object.folder).sort_by_file_name() {
         let entry = entry.map_err(|e| DepositError::io("reading", &object.folder, &e.into()))?;
         if !entry.file_type().is_dir() && !known.contains_key(entry.path()) {
-            left.push(Left::Unnamed(record_name(object, entry.path())));
+            // Nobody chose this name for a record: it may hold anything.
+            let name = record_name(object, entry.path());
+            left.push(Left::Unnamed(report::visible(&name)));
         }
     }
     Ok(left)

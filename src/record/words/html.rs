@@ -303,15 +303,16 @@ impl<'e> Writer<'_, 'e> {
                 self.footnotes.len() - 1
             }
         };
-        let clean = |text: &str| {
-            text.chars()
-                .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
-                .collect::<String>()
-        };
-        (
-            index + 1,
-            format!("note-{}-{}", clean(&self.note.source.name), index + 1),
-        )
+        // No two names of files come to the same: what may not stand in a fragment is told by its number.
+        let mut place = "note-".to_owned();
+        for c in self.note.source.name.chars() {
+            match c {
+                '/' | '.' | '-' => place.push(c),
+                c if c.is_ascii_alphanumeric() => place.push(c),
+                c => place.push_str(&format!("_{:x}_", u32::from(c))),
+            }
+        }
+        (index + 1, format!("{place}-{}", index + 1))
     }
 
     fn footnote_mark(&mut self, name: &str) {

@@ -64,11 +64,19 @@ impl LinkTarget {
             Some(("source", rest)) => Self::Source(id(rest)),
             Some(("object", rest)) => Self::Object(id(rest)),
             Some(("lang", rest)) => Self::Lang(id(rest)),
-            Some(("http" | "https" | "mailto", _)) => Self::Web(id(address)),
+            // Without the slashes and a host, a browser would take it for a page beside this one.
+            Some(("http" | "https", rest)) if has_host(rest) => Self::Web(id(address)),
+            Some(("mailto", to)) if !to.is_empty() => Self::Web(id(address)),
             None if address.starts_with('#') => Self::Place(id(address)),
             _ => Self::Unknown(id(address)),
         }
     }
+}
+
+/// Whether what follows the scheme of a web address names a host (RFC 9110, 4.2.1 and 4.2.2).
+fn has_host(rest: &str) -> bool {
+    let host = rest.strip_prefix("//");
+    host.is_some_and(|h| h.starts_with(|c: char| c.is_alphanumeric() || c == '['))
 }
 
 /// A link of a note.

@@ -100,7 +100,7 @@ impl Subject<'_> {
         };
         let told = self.site.plate_told(self.object, kind, camera, drawn)?;
         Ok(Plate {
-            id: format!("plate-{}-{}", kind.word(), side.word()),
+            id: format!("_plate-{}-{}", kind.word(), side.word()),
             picture: made.files.seen_from(&here, told.alt),
             more: (!told.more.is_empty()).then(|| told.more.join(" ")),
             title: words.fill(

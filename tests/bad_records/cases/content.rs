@@ -1,4 +1,4 @@
-//! Rights, links, pictures, models, bearings, numbers and words.
+//! Rights, pictures, models, bearings, numbers and words.
 
 use super::Lay::Write;
 use super::*;
@@ -135,56 +135,6 @@ pub(super) const CASES: &[Case] = &[
         "\n[people.elin-fychan]",
         "\n[kiosk]\nscreen_mm = [598, 336]\nlower_edge_mm = «1000\n\n[people.elin-fychan]",
         "kiosk-reach",
-    ),
-    // Links.
-    at(
-        "dangling-detail",
-        NOTE,
-        "[the hare](detail:hare)",
-        "«[the hare](detail:hair)",
-        "dangling-link",
-    ),
-    at(
-        "dangling-step",
-        NOTE,
-        "[the scan](step:scan)",
-        "«[the scan](step:scam)",
-        "dangling-link",
-    ),
-    at(
-        "dangling-source",
-        NOTE,
-        "[the hare](detail:hare)",
-        "«[the hare](source:registre)",
-        "dangling-link",
-    ),
-    at(
-        "dangling-term",
-        HARE_NOTE,
-        "[bell](term:bell)",
-        "«[bell](term:bells)",
-        "dangling-link",
-    ),
-    at(
-        "dangling-object",
-        HARE_NOTE,
-        "[object](object:mortar)",
-        "«[object](object:pot)",
-        "dangling-link",
-    ),
-    at(
-        "dangling-across",
-        "terms/bell/en.md",
-        "[a hare](detail:mortar/hare)",
-        "«[a hare](detail:mortar/pig)",
-        "dangling-link",
-    ),
-    at(
-        "detail-from-term",
-        "terms/bell/en.md",
-        "[a hare](detail:mortar/hare)",
-        "«[a hare](detail:hare)",
-        "dangling-link",
     ),
     // Pictures.
     at(

@@ -4,6 +4,7 @@
 mod comparison;
 mod content;
 mod frame;
+mod links;
 mod recordings;
 mod translations;
 
@@ -94,6 +95,7 @@ pub(crate) fn cases() -> impl Iterator<Item = &'static Case> {
     [
         frame::CASES,
         content::CASES,
+        links::CASES,
         comparison::CASES,
         recordings::CASES,
         translations::CASES,

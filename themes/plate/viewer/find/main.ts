@@ -66,7 +66,8 @@ function begin(form: HTMLFormElement, found: HTMLElement): void {
     const text = typed instanceof HTMLInputElement ? typed.value.trim() : "";
     const chosen = choices.filter((c) => c.value !== "");
     const place = new URLSearchParams([...(text ? [["q", text]] : []), ...chosen.map((c) => [c.name, c.value])]);
-    history.replaceState(null, "", location.pathname + (place.size ? `?${place}` : ""));
+    // The whole address: a path with two slashes before it would name another host.
+    history.replaceState(null, "", location.href.split(/[?#]/)[0] + (place.size ? `?${place}` : ""));
     list?.replaceChildren();
     if (more) more.hidden = true;
     found.hidden = place.size === 0;

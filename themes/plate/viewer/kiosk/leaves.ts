@@ -1,5 +1,7 @@
 // The words beside the object: the key, or what was chosen from it.
 
+import { fragment } from "../src/fragment";
+
 export class Leaves {
   private readonly stage = document.querySelector<HTMLElement>("[data-stage]");
   private readonly all = [...document.querySelectorAll<HTMLElement>("[data-leaf]")];
@@ -15,7 +17,7 @@ export class Leaves {
       // What the model was told to leave is still being read about.
       if (id !== null || this.isDetail(this.shown)) this.show(id);
     });
-    const asked = decodeURIComponent(location.hash.slice(1));
+    const asked = fragment();
     if (this.all.some((leaf) => leaf.id === asked)) this.show(asked);
   }
 

@@ -15,8 +15,11 @@ export function count(object: string, detail: string): void {
   try {
     const all = read();
     const month = new Date().toISOString().slice(0, 7);
-    const details = ((all[month] ??= {})[object] ??= {});
-    details[detail] = (Number(details[detail]) || 0) + 1;
+    // An object may be called what every table has already, such as constructor.
+    const own = (table: object, key: string): boolean => Object.hasOwn(table, key);
+    const objects = own(all, month) ? all[month]! : (all[month] = {});
+    const details = own(objects, object) ? objects[object]! : (objects[object] = {});
+    details[detail] = own(details, detail) ? (Number(details[detail]) || 0) + 1 : 1;
     localStorage.setItem(PLACE, JSON.stringify(all));
   } catch (error) {
     console.warn("the tally could not be kept:", error);

@@ -72,7 +72,7 @@ export class Letters {
     group.append(
       create("path", { class: "halo" }),
       create("path", { class: "line" }),
-      create("use", { class: "end", href: `#end-${detail.kind}`, width: `${2 * END}`, height: `${2 * END}` }),
+      create("use", { class: "end", href: `#_end-${detail.kind}`, width: `${2 * END}`, height: `${2 * END}` }),
       link,
     );
     this.body.drawing.append(group);

@@ -1,6 +1,7 @@
 // The viewer begins, once `first` has asked for it: readies the bodies, turns the page between them, follows
 // the address.
 
+import { fragment } from "./fragment";
 import type { Lamp } from "./lamp";
 import { Opened } from "./opened";
 import { readPage, type Detail, type Page } from "./page";
@@ -36,7 +37,7 @@ function begin(page: Page): void {
     if (!detail) {
       for (const stage of stages) stage.leave();
       opened?.hide();
-      if (location.hash && !inside) history.replaceState(null, "", location.pathname + location.search);
+      if (location.hash && !inside) history.replaceState(null, "", location.href.split("#")[0]);
       return;
     }
     if (!inside) {
@@ -85,7 +86,7 @@ function begin(page: Page): void {
   }
 
   function fromAddress(): void {
-    const asked = inside ? (page.stage.dataset["chosen"] ?? "") : decodeURIComponent(location.hash.slice(1));
+    const asked = inside ? (page.stage.dataset["chosen"] ?? "") : fragment();
     const detail = page.details.find((d) => d.id === asked) ?? page.details.find((d) => asked && d.formerly.includes(asked));
     if (detail) choose(detail.id);
   }

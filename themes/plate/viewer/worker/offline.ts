@@ -128,9 +128,18 @@ async function keptOf(file: string): Promise<Response | undefined> {
   return file.startsWith("assets/") ? caches.match(address(file)) : undefined;
 }
 
+/** A path in letters; as it is where it is no text, which no file of the site is called. */
+function named(path: string): string {
+  try {
+    return decodeURI(path);
+  } catch {
+    return path;
+  }
+}
+
 async function answer(request: Request, url: URL): Promise<Response> {
   const path = url.origin + url.pathname;
-  const file = decodeURI(path.slice(ROOT.length)).replace(/(^|\/)$/, "$1index.html");
+  const file = named(path.slice(ROOT.length)).replace(/(^|\/)$/, "$1index.html");
   const found = await keptOf(file);
   if (found) return part(found, request.headers.get("range"));
   try {
